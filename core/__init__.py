@@ -1,0 +1,1 @@
+"""The field work of fixboard: bytes to fixes, trust, guidance. Knows nothing of any screen."""

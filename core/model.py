@@ -1,0 +1,198 @@
+"""The heart: feed it bytes and arrival times, take immutable snapshots.
+
+bytes -> framing -> decode -> epoch -> Fix, with the sky, the history of values and the counts kept beside. No clock is
+read here and nothing raises: damage is counted and shown, it never ends a stream.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, deque
+from dataclasses import dataclass, field
+
+from core.aged import Aged
+from core.course import CourseTrust, course_trust
+from core.fix import NO_FIX, Fix, Satellite
+from core.history import NO_VALUES, History, Moment, Values
+from core.nmea.decode import Malformed, decode
+from core.nmea.epoch import Epoch, EpochAssembler
+from core.nmea.framing import Event, Framer, Reason, Rejected
+from core.nmea.merge import DayCarry, merge
+from core.nmea.readings import Text
+from core.sky import SkyBook
+
+WireLine = str | Rejected
+"""An accepted sentence as its text alone: its fields would keep a hundred times the memory in use."""
+WIRE_LINES = 400
+TEXTS_KEPT = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """What has come so far."""
+
+    verified: int = 0
+    """Sentences with the right checksum."""
+    unverified: int = 0
+    """Sentences without a checksum that were accepted, because this source is allowed to."""
+    rejected: dict[Reason, int] = field(default_factory=dict)
+    """By reason. MALFORMED ones are also counted as verified (or unverified): their framing was right."""
+    types: dict[str, int] = field(default_factory=dict)
+    """Accepted sentences by address."""
+    epochs: int = 0
+    epochs_with_fix: int = 0
+    """Epochs with a satellite fix."""
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """All that a screen or a command needs to know, at one moment."""
+
+    fix: Fix = NO_FIX
+    """The newest epoch, perhaps not complete yet."""
+    at_s: float = 0.0
+    """When the newest byte arrived, on the source's clock."""
+    values: Values = NO_VALUES
+    course_trust: CourseTrust = CourseTrust.NONE
+    sky: Aged[tuple[Satellite, ...]] | None = None
+    """None until the receiver has said what is in view."""
+    last_fix: Moment | None = None
+    """The newest satellite fix, however old."""
+    counts: Counts = field(default_factory=Counts)
+    wire: tuple[WireLine, ...] = ()
+    """The newest sentences and rejections, oldest first."""
+    texts: tuple[str, ...] = ()
+    """The receiver's own messages (TXT), oldest first, unfiltered: clean before showing."""
+
+
+class FixModel:
+    """Turns a stream of bytes into snapshots. One per source; not for use by two threads at once."""
+
+    def __init__(self, require_checksum: bool = True) -> None:
+        """`require_checksum`: refuse sentences without one (contract.md, Checksums)."""
+        self._framer = Framer(require_checksum)
+        self._assembler = EpochAssembler()
+        self._sky = SkyBook()
+        self._history = History()
+        self._carry = DayCarry()
+        self._at_s = 0.0
+        self._last_fix: Moment | None = None
+        self._trust = CourseTrust.NONE
+        self._types: dict[str, int] = {}
+        self._rejected: Counter[Reason] = Counter()
+        self._unverified = self._epochs = self._with_fix = 0
+        self._wire: deque[WireLine] = deque(maxlen=WIRE_LINES)
+        self._texts: deque[str] = deque(maxlen=TEXTS_KEPT)
+
+    @property
+    def epoch_complete(self) -> bool:
+        """Whether the newest epoch looks complete, or an older one was amended: a good moment to show it."""
+        return self._assembler.complete or self._assembler.amended
+
+    @property
+    def in_view(self) -> int | None:
+        """Distinct satellites in view as of the newest finished epoch; None before any group was reported."""
+        return len(self._sky.names()) if self._sky.any_group else None
+
+    def feed(self, data: bytes, at_s: float) -> list[Fix]:
+        """Take bytes that arrived at `at_s` (seconds, any monotonic clock); the Fixes of the epochs they finished."""
+        self._at_s = at_s
+        finished: list[Fix] = []
+        for event in self._framer.feed(data):
+            self._take(event, at_s, finished)
+        return finished
+
+    def finish(self) -> list[Fix]:
+        """The input has ended: decide what is left in the buffers."""
+        finished: list[Fix] = []
+        for event in self._framer.finish():
+            self._take(event, self._at_s, finished)
+        finished.extend(self._finished(epoch) for epoch in self._assembler.finish())
+        return finished
+
+    def snapshot(self) -> Snapshot:
+        """The state as of the newest byte. Epochs still open are merged as far as they have come."""
+        open_moments = self._open_moments()
+        newest = open_moments[-1] if open_moments else None
+        values = self._history.values(open_moments)
+        self._assembler.amended = False
+        fix = newest.fix if newest else self._history.newest_fix()
+        return Snapshot(
+            fix=fix,
+            at_s=self._at_s,
+            values=values,
+            course_trust=course_trust(values.speed_mps.value if values.speed_mps else None, self._trust),
+            sky=self._sky_now(values),
+            last_fix=next((m for m in reversed(open_moments) if m.fix.is_satellite_fix), self._last_fix),
+            counts=self._counts(open_moments),
+            wire=tuple(self._wire),
+            texts=tuple(self._texts),
+        )
+
+    def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
+        if isinstance(event, Rejected):
+            self._reject(event)
+            return
+        address = event.address
+        self._types[address] = self._types.get(address, 0) + 1
+        if not event.verified:
+            self._unverified += 1
+        reading = decode(event)
+        if isinstance(reading, Malformed):
+            self._reject(Rejected(Reason.MALFORMED, event.text, reading.detail))
+            return
+        self._wire.append(event.text)
+        if reading is None:
+            return
+        if isinstance(reading, Text):
+            self._texts.append(reading.text)
+        epoch = self._assembler.add(address, reading, at_s)
+        if epoch is not None:
+            finished.append(self._finished(epoch))
+
+    def _reject(self, rejected: Rejected) -> None:
+        self._rejected[rejected.reason] += 1
+        self._wire.append(rejected)
+
+    def _finished(self, epoch: Epoch) -> Fix:
+        fix = merge(epoch, self._carry)
+        self._carry.remember(fix.utc)
+        self._epochs += 1
+        moment = Moment(fix, epoch.at_s)
+        if epoch.gsv:
+            self._sky.take(epoch.gsv, epoch.at_s)
+        self._history.add(moment)
+        self._trust = course_trust(fix.speed_mps, self._trust)
+        if fix.is_satellite_fix:
+            self._with_fix += 1
+            self._last_fix = moment
+        return fix
+
+    def _open_moments(self) -> list[Moment]:
+        """Epochs not finished yet, oldest first. The date carried is that of the newest finished one."""
+        return [Moment(merge(epoch, self._carry), epoch.at_s) for epoch in self._open_epochs() if epoch.anchors]
+
+    def _open_epochs(self) -> list[Epoch]:
+        return [epoch for epoch in (self._assembler.previous, self._assembler.current) if epoch]
+
+    def _sky_now(self, values: Values) -> Aged[tuple[Satellite, ...]] | None:
+        used = values.used.value if values.used else frozenset()
+        sky = self._sky.copy()
+        for epoch in self._open_epochs():
+            sky.take(epoch.gsv, epoch.at_s)
+        sky.drop_old(self._at_s)
+        at_s = sky.at_s()
+        if at_s is None:
+            if values.used is None or not used:
+                return None
+            return Aged(sky.satellites(used), values.used.at_s, values.used.period_s)
+        return Aged(sky.satellites(used), at_s, sky.period_s())
+
+    def _counts(self, open_moments: list[Moment]) -> Counts:
+        return Counts(
+            sum(self._types.values()) - self._unverified,
+            self._unverified,
+            dict(self._rejected),
+            dict(self._types),
+            self._epochs + len(open_moments),
+            self._with_fix + sum(moment.fix.is_satellite_fix for moment in open_moments),
+        )

@@ -1,0 +1,209 @@
+"""One epoch's readings to one Fix. Where sentences contradict one another, the safer reading stands.
+
+A pure function of the epoch (and of the date carried into it): when and in what pieces the bytes came plays no part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Any, NamedTuple
+
+from core.fix import Fix, FixMode, Position, Utc
+from core.nmea.epoch import Anchor, Epoch
+from core.nmea.readings import Gbs, Gga, Gll, Gns, Gsa, Gst, Heading, Rmc, Vtg, Zda
+
+HALF_DAY_MS = 43_200_000
+UNTRUE_MODES = (FixMode.SIMULATED, FixMode.MANUAL, FixMode.ESTIMATED)
+"""One sentence saying so is enough: they must never look like a satellite fix (trade-facts.md, quality digits)."""
+SAME_PLACE_DEG = 0.001
+"""Positions of one epoch further apart than this contradict each other: 111 m of latitude, far beyond the
+difference that rounding to whole thousandths of a minute makes (common practice, no source)."""
+CLAIMING = (Gga, Gns, Rmc, Gll)
+"""Types that say whether there is a fix, and where; the most specific first."""
+
+CLAIMS = frozenset(CLAIMING)
+NONE = FixMode.NONE
+NO_HEADING = Heading(None, None)
+ByType = Mapping[type, Any]
+
+
+class DayCarry:
+    """Carries the date over epochs that have none and over midnight."""
+
+    def __init__(self) -> None:
+        self._last: Utc | None = None
+
+    def utc(self, time_ms: int | None, day: date | None) -> Utc | None:
+        """The instant, its date told or carried; does not remember it."""
+        if time_ms is None:
+            return None
+        return Utc(time_ms, day or self._carried(time_ms))
+
+    def remember(self, utc: Utc | None) -> None:
+        """Carry on from this epoch."""
+        if utc is not None and utc.day is not None:
+            self._last = utc
+
+    def _carried(self, time_ms: int) -> date | None:
+        last = self._last
+        if last is None or last.day is None:
+            return None
+        passed_midnight = last.time_ms - time_ms > HALF_DAY_MS
+        try:
+            return last.day + timedelta(days=1) if passed_midnight else last.day
+        except OverflowError:
+            return None
+
+
+def merge(epoch: Epoch, carry: DayCarry) -> Fix:
+    """The Fix that the sentences of `epoch` amount to."""
+    by_type: ByType = {type(anchor): anchor for anchor in epoch.anchors.values()}
+    claims = [by_type[kind] for kind in CLAIMING if kind in by_type]
+    utc = carry.utc(epoch.time_ms, _day(by_type))
+    mode = _mode(epoch.anchors, claims)
+    position = _position(claims) if mode is not NONE else None
+    heading = epoch.heading or NO_HEADING
+    heard = tuple(epoch.gsv.values()) if epoch.gsv else None
+    used = _used(epoch.gsa) if epoch.gsa else None
+    detail: Gga | Gns | None = by_type.get(Gga) or by_type.get(Gns)
+    if position is None:
+        return Fix(
+            utc,
+            heading_deg=heading.true_deg,
+            heading_magnetic_deg=heading.magnetic_deg,
+            heard=heard,
+            used=used,
+            stated_in_fix=detail.satellites if detail else None,
+            datum=epoch.datum,
+            contradictions=_contradictions(epoch.anchors, claims, mode),
+        )
+    pdop, hdop, vdop = _dops(epoch.gsa)
+    motion = _motion(by_type.get(Rmc), epoch.vtg)
+    gst, gbs = by_type.get(Gst), by_type.get(Gbs)
+    return Fix(
+        utc,
+        position,
+        mode,
+        _dimensions(epoch.gsa),
+        detail.altitude_m if detail else None,
+        detail.geoid_separation_m if detail else None,
+        motion.speed_mps,
+        motion.course_deg,
+        heading.true_deg,
+        heading.magnetic_deg,
+        heard,
+        used,
+        detail.satellites if detail else None,
+        pdop,
+        detail.hdop if hdop is None and detail else hdop,
+        vdop,
+        gst.noise if gst else None,
+        gbs.faults if gbs else None,
+        detail.correction_age_s if detail else None,
+        detail.correction_station if detail else None,
+        _navigational_status(by_type),
+        epoch.datum,
+        _contradictions(epoch.anchors, claims, mode),
+    )
+
+
+def _day(by_type: ByType) -> date | None:
+    """ZDA has four digits of the year, so it goes before RMC."""
+    zda: Zda | None = by_type.get(Zda)
+    if zda and zda.day:
+        return zda.day
+    rmc: Rmc | None = by_type.get(Rmc)
+    return rmc.day if rmc else None
+
+
+def _mode(anchors: Mapping[str, Anchor], claims: list[Any]) -> FixMode:
+    """NONE if any sentence says void; simulated, manual or estimated if any says so; else the most specific.
+
+    All anchors are asked, not only one of each type: a second talker may disagree with the first.
+    """
+    found: FixMode | None = None
+    for anchor in anchors.values():
+        if type(anchor) in CLAIMS:
+            mode = anchor.mode  # type: ignore[union-attr]  # those in CLAIMS have it
+            if mode is NONE:
+                return NONE
+            if mode in UNTRUE_MODES and (found is None or UNTRUE_MODES.index(mode) < UNTRUE_MODES.index(found)):
+                found = mode
+    if found is not None or not claims:
+        return found or NONE
+    return next((claim.mode for claim in claims if claim.mode is not None), FixMode.AUTONOMOUS)
+
+
+def _position(claims: list[Any]) -> Position | None:
+    for claim in claims:
+        if claim.position is not None:
+            found: Position = claim.position
+            return found
+    return None
+
+
+class _Motion(NamedTuple):
+    speed_mps: float | None
+    course_deg: float | None
+
+
+def _motion(rmc: Rmc | None, vtg: Vtg | None) -> _Motion:
+    """From RMC, filled up from a VTG that is not void. Without a speed a course is a course of nothing."""
+    speed = rmc.speed_mps if rmc else None
+    course = rmc.course_deg if rmc else None
+    if vtg is not None and vtg.mode is not FixMode.NONE:
+        speed = vtg.speed_mps if speed is None else speed
+        course = vtg.course_deg if course is None else course
+    return _Motion(speed, None if speed is None else course)
+
+
+def _navigational_status(by_type: ByType) -> str | None:
+    for kind in (Gns, Rmc):
+        sentence = by_type.get(kind)
+        if sentence and sentence.navigational_status:
+            status: str = sentence.navigational_status
+            return status
+    return None
+
+
+def _contradictions(anchors: Mapping[str, Anchor], claims: list[Any], mode: FixMode) -> tuple[str, ...]:
+    if len(claims) < 2 and len(anchors) < 2:
+        return ()
+    found: list[str] = []
+    asked = {address: anchor for address, anchor in anchors.items() if isinstance(anchor, CLAIMING)}
+    void = [address[2:] for address, anchor in asked.items() if anchor.mode is FixMode.NONE]
+    if void and len(void) < len(asked):
+        valid = [address[2:] for address, anchor in asked.items() if anchor.mode is not FixMode.NONE]
+        found.append(f"{' '.join(void)} void, {' '.join(valid)} valid")
+    if mode is not FixMode.NONE and not _one_place(claims):
+        found.append("positions of one epoch differ")
+    return tuple(found)
+
+
+def _one_place(claims: list[Any]) -> bool:
+    places = [claim.position for claim in claims if claim.position is not None]
+    return all(place is places[0] or _near(place, places[0]) for place in places)
+
+
+def _near(a: Position, b: Position) -> bool:
+    across = abs(a.longitude_deg - b.longitude_deg)
+    return abs(a.latitude_deg - b.latitude_deg) <= SAME_PLACE_DEG and min(across, 360.0 - across) <= SAME_PLACE_DEG
+
+
+def _used(gsa: list[tuple[str, Gsa]]) -> tuple[str, ...]:
+    if len(gsa) == 1:
+        return gsa[0][1].satellites
+    return tuple(dict.fromkeys([name for _, one in gsa for name in one.satellites]))
+
+
+def _dimensions(gsa: list[tuple[str, Gsa]]) -> int | None:
+    """Sentences of systems that give nothing to the fix say 1; of the others the smaller figure is the safer."""
+    return min([one.dimensions for _, one in gsa if one.dimensions and one.dimensions > 1], default=None)
+
+
+def _dops(gsa: list[tuple[str, Gsa]]) -> tuple[float | None, float | None, float | None]:
+    for _, one in gsa:
+        if one.hdop is not None or one.pdop is not None:
+            return one.pdop, one.hdop, one.vdop
+    return None, None, None
