@@ -110,6 +110,12 @@ class History:
         """Append a finished epoch."""
         self._moments.append(moment)
 
+    def copy(self) -> History:
+        """The same memory, to be kept while this one goes on."""
+        other = History()
+        other._moments = self._moments.copy()
+        return other
+
     def newest_fix(self) -> Fix:
         """The newest finished epoch's Fix, NO_FIX before the first."""
         return self._moments[-1].fix if self._moments else NO_FIX

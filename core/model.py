@@ -7,6 +7,7 @@ read here and nothing raises: damage is counted and shown, it never ends a strea
 from __future__ import annotations
 
 from collections import Counter, deque
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from core.aged import Aged
@@ -22,8 +23,12 @@ from core.sky import SkyBook
 
 WireLine = str | Rejected
 """An accepted sentence as its text alone: its fields would keep a hundred times the memory in use."""
+Observer = Callable[[Fix, int | None], None]
+"""Takes each finished epoch's Fix and how many satellites were in view as of it."""
 WIRE_LINES = 400
 TEXTS_KEPT = 12
+TYPES_COUNTED, OTHER_TYPES = 500, "others"
+"""Distinct addresses counted one by one; a stream that makes up more must not fill the memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +72,9 @@ class Snapshot:
 class FixModel:
     """Turns a stream of bytes into snapshots. One per source; not for use by two threads at once."""
 
-    def __init__(self, require_checksum: bool = True) -> None:
-        """`require_checksum`: refuse sentences without one (contract.md, Checksums)."""
+    def __init__(self, require_checksum: bool = True, observer: Observer | None = None) -> None:
+        """`require_checksum`: refuse sentences without one (contract.md, Checksums); `observer` is told each epoch."""
+        self._observer = observer
         self._framer = Framer(require_checksum)
         self._assembler = EpochAssembler()
         self._sky = SkyBook()
@@ -76,6 +82,7 @@ class FixModel:
         self._carry = DayCarry()
         self._at_s = 0.0
         self._last_fix: Moment | None = None
+        self._at_last_fix: tuple[History, SkyBook] | None = None
         self._trust = CourseTrust.NONE
         self._types: dict[str, int] = {}
         self._rejected: Counter[Reason] = Counter()
@@ -106,7 +113,8 @@ class FixModel:
         finished: list[Fix] = []
         for event in self._framer.finish():
             self._take(event, self._at_s, finished)
-        finished.extend(self._finished(epoch) for epoch in self._assembler.finish())
+        left = self._assembler.finish()
+        finished.extend(self._finished(epoch, last=epoch is left[-1]) for epoch in left)
         return finished
 
     def snapshot(self) -> Snapshot:
@@ -121,7 +129,7 @@ class FixModel:
             at_s=self._at_s,
             values=values,
             course_trust=course_trust(values.speed_mps.value if values.speed_mps else None, self._trust),
-            sky=self._sky_now(values),
+            sky=_sky_now(self._looking_ahead(), values, self._at_s),
             last_fix=next((m for m in reversed(open_moments) if m.fix.is_satellite_fix), self._last_fix),
             counts=self._counts(open_moments),
             wire=tuple(self._wire),
@@ -133,7 +141,8 @@ class FixModel:
             self._reject(event)
             return
         address = event.address
-        self._types[address] = self._types.get(address, 0) + 1
+        counted = address if len(self._types) < TYPES_COUNTED or address in self._types else OTHER_TYPES
+        self._types[counted] = self._types.get(counted, 0) + 1
         if not event.verified:
             self._unverified += 1
         reading = decode(event)
@@ -153,19 +162,43 @@ class FixModel:
         self._rejected[rejected.reason] += 1
         self._wire.append(rejected)
 
-    def _finished(self, epoch: Epoch) -> Fix:
+    def _finished(self, epoch: Epoch, last: bool = False) -> Fix:
         fix = merge(epoch, self._carry)
         self._carry.remember(fix.utc)
         self._epochs += 1
         moment = Moment(fix, epoch.at_s)
-        if epoch.gsv:
-            self._sky.take(epoch.gsv, epoch.at_s)
+        self._keep_state_of_last_fix(fix)
+        self._sky.take(epoch.gsv, epoch.at_s)
+        if last:
+            self._sky.close(epoch.at_s)
+        if self._observer:
+            self._observer(fix, self.in_view)
         self._history.add(moment)
         self._trust = course_trust(fix.speed_mps, self._trust)
         if fix.is_satellite_fix:
             self._with_fix += 1
-            self._last_fix = moment
+            self._last_fix, self._at_last_fix = moment, None
         return fix
+
+    def _keep_state_of_last_fix(self, fix: Fix) -> None:
+        """The first epoch after a fix that is none: what was known until then is what is known of that fix."""
+        if not fix.is_satellite_fix and self._at_last_fix is None and self._last_fix is not None:
+            self._at_last_fix = self._history.copy(), self._sky.copy()
+
+    def last_fix_snapshot(self) -> Snapshot | None:
+        """The state as it was at the newest satellite fix; None where there was none. For use after `finish`."""
+        if self._last_fix is None:
+            return None
+        history, sky = self._at_last_fix or (self._history, self._sky)
+        values = history.values([])
+        return Snapshot(
+            fix=self._last_fix.fix,
+            at_s=self._last_fix.at_s,
+            values=values,
+            sky=_sky_now(sky, values, self._last_fix.at_s),
+            last_fix=self._last_fix,
+            counts=self._counts([]),
+        )
 
     def _open_moments(self) -> list[Moment]:
         """Epochs not finished yet, oldest first. The date carried is that of the newest finished one."""
@@ -174,18 +207,11 @@ class FixModel:
     def _open_epochs(self) -> list[Epoch]:
         return [epoch for epoch in (self._assembler.previous, self._assembler.current) if epoch]
 
-    def _sky_now(self, values: Values) -> Aged[tuple[Satellite, ...]] | None:
-        used = values.used.value if values.used else frozenset()
+    def _looking_ahead(self) -> SkyBook:
         sky = self._sky.copy()
         for epoch in self._open_epochs():
             sky.take(epoch.gsv, epoch.at_s)
-        sky.drop_old(self._at_s)
-        at_s = sky.at_s()
-        if at_s is None:
-            if values.used is None or not used:
-                return None
-            return Aged(sky.satellites(used), values.used.at_s, values.used.period_s)
-        return Aged(sky.satellites(used), at_s, sky.period_s())
+        return sky
 
     def _counts(self, open_moments: list[Moment]) -> Counts:
         return Counts(
@@ -196,3 +222,15 @@ class FixModel:
             self._epochs + len(open_moments),
             self._with_fix + sum(moment.fix.is_satellite_fix for moment in open_moments),
         )
+
+
+def _sky_now(sky: SkyBook, values: Values, now_s: float) -> Aged[tuple[Satellite, ...]] | None:
+    """The sky with its age. Where no GSV comes, those listed as used are all that is known of it."""
+    sky.drop_old(now_s)
+    used = values.used.value if values.used else frozenset()
+    at_s = sky.at_s()
+    if at_s is not None:
+        return Aged(sky.satellites(used), at_s, sky.period_s())
+    if values.used is None or not used:
+        return None
+    return Aged(sky.satellites(used), values.used.at_s, values.used.period_s)

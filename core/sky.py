@@ -7,19 +7,27 @@ talker on one signal) is replaced as a whole when its last page has come, so tha
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from core.aged import GONE_AFTER_S
 from core.fix import Heard, Satellite, strongest
 from core.nmea.readings import Gsv
 
 GroupKey = tuple[str, str]
+MOST_GROUPS = 64
+"""More than six systems have on all their signals; damage that makes up more must not fill the memory."""
+LONGEST_TURN = 60
+"""Seconds, and epochs, that one interval between two sets may count at most: an outage is not a habit."""
+EPOCHS_KEPT = 10
+"""At 1 Hz the same ten seconds for which an old value may stand on the board."""
 
 
 class _Group(NamedTuple):
     pages: dict[int, Gsv]
     at_s: float
     period_s: float
+    epoch: int
+    epochs_between: int
 
 
 class SkyBook:
@@ -29,27 +37,44 @@ class SkyBook:
         self._groups: dict[GroupKey, _Group] = {}
         self._pages: dict[GroupKey, dict[int, Gsv]] = {}
         self._names: frozenset[str] | None = frozenset()
+        self._epoch = 0
 
     def copy(self) -> SkyBook:
         """A book to look ahead with, into epochs that are not finished."""
         other = SkyBook()
         other._groups = dict(self._groups)
         other._pages = {key: dict(pages) for key, pages in self._pages.items()}
-        other._names = self._names
+        other._names, other._epoch = self._names, self._epoch
         return other
 
     def take(self, pages: Mapping[tuple[str, str, int], Gsv], at_s: float) -> None:
-        """Take all pages of one epoch."""
+        """Take all pages of one epoch, which may be none: a group that is not renewed grows old by it."""
+        self._epoch += 1
+        for key, group in list(self._groups.items()):
+            if self._epoch - group.epoch > max(EPOCHS_KEPT, 3 * group.epochs_between):
+                del self._groups[key]
+                self._names = None
         for (address, signal, _), gsv in pages.items():
             self._add((address, signal), gsv, at_s)
 
+    def close(self, at_s: float) -> None:
+        """Nothing more will come: what an incomplete set of pages has said counts."""
+        for key, pages in self._pages.items():
+            if pages:
+                self._close(key, pages, at_s)
+        self._pages.clear()
+
     def _add(self, key: GroupKey, gsv: Gsv, at_s: float) -> None:
-        """A new first page closes an incomplete set before it: what was heard was heard."""
+        """A page that does not go on from the last one begins a new set; the incomplete one before it counts.
+
+        Otherwise, after one lost page or joined in mid-set, sets would be put together of two cycles for ever.
+        """
         pages = self._pages.get(key)
-        if pages is None or gsv.page in pages:
+        if not pages or gsv.page <= max(pages) or next(iter(pages.values())).pages != gsv.pages:
             if pages:
                 self._close(key, pages, at_s)
             pages = self._pages[key] = {}
+            _bound(self._pages)
         pages[gsv.page] = gsv
         if len(pages) >= gsv.pages:
             self._close(key, pages, at_s)
@@ -61,7 +86,10 @@ class SkyBook:
         return bool(self._groups)
 
     def names(self) -> frozenset[str]:
-        """Distinct satellites in view, by name, whatever the age of their group."""
+        """Distinct satellites in view, by name, of groups that were renewed within three of their turns.
+
+        Age is counted in epochs here, so that it means the same however fast a recording is read.
+        """
         if self._names is None:
             pages = [page for group in self._groups.values() for page in group.pages.values()]
             self._names = frozenset([one.name for page in pages for one in page.satellites])
@@ -93,11 +121,31 @@ class SkyBook:
         return max((group.period_s for group in self._groups.values()), default=1.0)
 
     def _close(self, key: GroupKey, pages: dict[int, Gsv], at_s: float) -> None:
-        old = self._groups.get(key)
-        period = at_s - old.at_s if old and at_s > old.at_s else 1.0
-        self._groups[key] = _Group(pages, at_s, min(period, 60.0))
-        if old is None or _numbers(old.pages) != _numbers(pages):
+        old = self._groups.pop(key, None)
+        group = _Group(pages, at_s, 1.0, self._epoch, 1) if old is None else _renewed(old, pages, (at_s, self._epoch))
+        self._groups[key] = group
+        _bound(self._groups)
+        if old is None or _numbers(old.pages) != _numbers(group.pages):
             self._names = None
+
+
+def _renewed(old: _Group, pages: dict[int, Gsv], when: tuple[float, int]) -> _Group:
+    """The group after a new set. Of an incomplete set the missing pages stay as they were: lost is not gone.
+
+    Two sets closed in one epoch (an incomplete one, then the next) say nothing about the interval.
+    """
+    at_s, epoch = when
+    total = next(iter(pages.values())).pages
+    if len(pages) < total == next(iter(old.pages.values())).pages:
+        pages = {**old.pages, **pages}
+    period_s = at_s - old.at_s if at_s > old.at_s else old.period_s
+    between = epoch - old.epoch if epoch > old.epoch else old.epochs_between
+    return _Group(pages, at_s, min(period_s, LONGEST_TURN), epoch, min(between, LONGEST_TURN))
+
+
+def _bound(table: dict[GroupKey, Any]) -> None:
+    if len(table) > MOST_GROUPS:
+        del table[next(iter(table))]
 
 
 def _numbers(pages: dict[int, Gsv]) -> list[list[str]]:

@@ -164,8 +164,16 @@ def _gst(x: list[str], _: str) -> Gst:
 
 def _gbs(x: list[str], system: str) -> Gbs:
     errors = [f.at_least_zero(text) for text in x[2:5]]
-    failed = satellite_name(SYSTEM_OF_ID.get(x[9], system), x[5])
+    failed = satellite_name(_system(system, x[9]), x[5])
     return Gbs(f.time_of_day(x[1]), FaultDetection(errors[0], errors[1], errors[2], failed))
+
+
+def _system(talker_system: str, system_id: str) -> str:
+    """Only GN and GP speak for several systems; the talker of one is believed before the ID.
+
+    (Talker PQ says 5, QZSS, of its BeiDou satellites: seen in a real sentence.)
+    """
+    return SYSTEM_OF_ID.get(system_id, talker_system) if talker_system in {"", "G"} else talker_system
 
 
 def _vtg(x: list[str], _: str) -> Vtg:
@@ -184,7 +192,7 @@ def _gsa(body: str, talker_system: str) -> Gsa:
 
 
 def _gsa_fields(x: list[str], talker_system: str) -> Gsa:
-    system = SYSTEM_OF_ID.get(x[18], talker_system)
+    system = _system(talker_system, x[18])
     return Gsa(
         _DIMENSIONS.get(x[2]),
         _names(system, tuple(x[3:15])),

@@ -24,6 +24,9 @@ UNTIMED = frozenset({Vtg, Heading, Datum, Text})
 GsvKey = tuple[str, str, int]
 CYCLES_REMEMBERED = 6
 """Enough to hold the long cycle of a receiver that sends its sky every fifth second only."""
+MOST_GSA, MOST_GSV = 32, 256
+"""More sentences of a kind than any receiver has for one instant (six systems, several signals, nine pages): a cycle
+without end or without anchors must not fill the memory."""
 
 
 class Epoch:
@@ -83,7 +86,6 @@ class EpochAssembler:
         elif kind is Gsa:
             self._add_gsa(address, reading, at_s)  # type: ignore[arg-type]  # the same
         elif kind in UNTIMED:
-            self._after_gsa = False
             self._add_untimed(reading, at_s)
         else:
             self._after_gsa = False
@@ -115,15 +117,18 @@ class EpochAssembler:
     def _add_gsv(self, address: str, gsv: Gsv, at_s: float) -> None:
         key = (address, gsv.signal, gsv.page)
         epoch = self._lead or self.current or self._open(at_s)
-        if key in epoch.gsv:
+        if key in epoch.gsv or len(epoch.gsv) >= MOST_GSV:
             epoch = self._open_unless(True, at_s)
+            if len(epoch.gsv) >= MOST_GSV:
+                epoch.gsv.clear()
         epoch.gsv[key] = gsv
         epoch.last = key if gsv.page == gsv.pages else address
 
     def _add_gsa(self, address: str, gsa: Gsa, at_s: float) -> None:
         """Before 4.10 two GNGSA in a row, without a system ID, are one per system, not a repetition."""
         epoch = self._open(at_s)
-        if not self._after_gsa and any(had == address and old.system == gsa.system for had, old in epoch.gsa):
+        repeated = not self._after_gsa and any(had == address and old.system == gsa.system for had, old in epoch.gsa)
+        if repeated or len(epoch.gsa) >= MOST_GSA:
             epoch = self._open_unless(True, at_s)
             epoch.gsa = []
         epoch.gsa.append((address, gsa))
@@ -140,6 +145,7 @@ class EpochAssembler:
             self._open(at_s).datum = reading.code or None
 
     def _add_vtg(self, vtg: Vtg, at_s: float) -> None:
+        self._after_gsa = False
         epoch = self._open_unless(self._open(at_s).vtg is not None, at_s)
         epoch.vtg = vtg
         epoch.last = "VTG"
@@ -148,7 +154,7 @@ class EpochAssembler:
         time_ms = reading.time_ms
         epoch = self.current
         if epoch is None or not epoch.anchors:
-            epoch = self._open(at_s)
+            self.current = epoch = self._open(at_s)
         elif self._is_late(address, time_ms, epoch):
             self._amend(address, reading)
             return None

@@ -20,8 +20,8 @@ FASTEST_MPS = 515.0
 FIRST_GPS_YEAR = 80
 """Two-digit years from here on belong to the 1900s: GPS time began on 1980-01-06."""
 
-_NUMBER = re.compile(r"[+-]?(?:\d{1,12}(?:\.\d{0,12})?|\.\d{1,12})")
-_DATE = re.compile(r"(\d\d)(\d\d)(\d\d)")
+_NUMBER = re.compile(r"[+-]?(?:\d{1,12}(?:\.\d{0,12})?|\.\d{1,12})", re.ASCII)
+_DATE = re.compile(r"(\d\d)(\d\d)(\d\d)", re.ASCII)
 
 
 class BadField(ValueError):

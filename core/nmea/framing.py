@@ -75,6 +75,8 @@ _HEX = {bytes((high, low)): int(bytes((high, low)), 16) for high in _DIGITS for 
 """Both cases of both digits: some receivers write checksums in lower case."""
 _is_plain = re.compile(rb"\$[A-Z][A-Z0-9]{2,9}(?:,[ -#%-)+-~]*)?\*[0-9A-Fa-f]{2}").fullmatch
 """A line that is one sentence and nothing else, all of it printable ASCII."""
+_PLAIN_LIMIT = SENTENCE_LIMIT + 3
+"""The longest sentence with its checksum."""
 
 
 _int = int.from_bytes
@@ -148,12 +150,13 @@ class Framer:
 
     def _cut(self, line: bytes, events: list[Event]) -> bytes:
         """Work through an endless line piece by piece; the piece after the last cut remains."""
-        while len(line) >= LINE_LIMIT:
-            at = max(line.rfind(b"$", 1, LINE_LIMIT), line.rfind(b"!", 1, LINE_LIMIT))
-            cut = at if at > LINE_LIMIT - SENTENCE_LIMIT else LINE_LIMIT
-            self._crowded_line(line[:cut], events)
-            line = line[cut:]
-        return line
+        start, end = 0, LINE_LIMIT
+        while len(line) >= end:
+            at = max(line.rfind(b"$", start + 1, end), line.rfind(b"!", start + 1, end))
+            cut = at if at > end - SENTENCE_LIMIT else end
+            self._crowded_line(line[start:cut], events)
+            start, end = cut, cut + LINE_LIMIT
+        return line[start:]
 
     def _crowded_line(self, line: bytes, events: list[Event]) -> None:
         """A line with something before its sentence, or with several of them."""
@@ -198,12 +201,11 @@ def _plain(line: bytes) -> Sentence | None:
 
     Whatever gives None here is looked at again with more care; both ways agree on what a sentence is.
     """
-    if not _is_plain(line) or _HEX[line[-2:]] != checksum(line[1:-3]):
+    if len(line) > _PLAIN_LIMIT or not _is_plain(line) or _HEX[line[-2:]] != checksum(line[1:-3]):
         return None
     text = line.decode("ascii")
     body = text[1:-3]
-    address = body[:5] if body[5:6] == "," else body.partition(",")[0]
-    return Sentence(address, body, text, None, None, True)
+    return Sentence(body.partition(",")[0], body, text, None, None, True)
 
 
 def _verified(piece: bytes, star: int, prefix: bytes) -> Sentence | None:

@@ -1,0 +1,120 @@
+"""What a recording holds, worked out in one pass and in constant memory."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from core.fix import Fix, FixMode, Position, Utc
+from core.model import Counts, FixModel
+from core.nmea.framing import Reason
+from core.places.geodesic import distance_m
+
+DAY_S = 86_400.0
+HALF_DAY_S = DAY_S / 2
+
+
+class Digest:
+    """Collects Fixes: `add` is a model's observer; then ask for `as_json`."""
+
+    def __init__(self) -> None:
+        self._modes: Counter[FixMode] = Counter()
+        self._first: Fix | None = None
+        self._last: Fix | None = None
+        self._in_view: int | None = None
+        self._fastest: float | None = None
+        self._distance_m = 0.0
+        self._position: Position | None = None
+        self._utc: Utc | None = None
+        self._duration_s = 0.0
+
+    def add(self, fix: Fix, in_view: int | None) -> None:
+        """Take the next epoch and the satellites in view as of it."""
+        self._modes[fix.mode] += 1
+        if in_view is not None and in_view > (self._in_view or -1):
+            self._in_view = in_view
+        if fix.speed_mps is not None and fix.speed_mps > (-1.0 if self._fastest is None else self._fastest):
+            self._fastest = fix.speed_mps
+        self._add_position(fix)
+        self._add_time(fix.utc)
+
+    def as_json(self, counts: Counts) -> dict[str, Any]:
+        """The object of contract.md's `digest`; unknown is None."""
+        return {
+            "sentences": _sentences(counts),
+            "types": dict(sorted(counts.types.items())),
+            "epochs": counts.epochs,
+            "epochs_with_fix": counts.epochs_with_fix,
+            "first_fix": _place_and_time(self._first),
+            "last_fix": _place_and_time(self._last),
+            "modes": {str(mode): self._modes[mode] for mode in FixMode if self._modes[mode]},
+            "satellites_in_view_max": self._in_view,
+            "max_speed_mps": None if self._fastest is None else round(self._fastest, 3),
+            "distance_raw_m": round(self._distance_m, 2),
+            "duration_s": round(self._duration_s, 3),
+        }
+
+    def _add_position(self, fix: Fix) -> None:
+        if fix.position is None:
+            return
+        if self._position is not None:
+            self._distance_m += distance_m(self._position, fix.position)
+        self._position = fix.position
+        if fix.is_satellite_fix:
+            self._first = self._first or fix
+            self._last = fix
+
+    def _add_time(self, utc: Utc | None) -> None:
+        if utc is None:
+            return
+        if self._utc is not None:
+            self._duration_s += step_s(self._utc, utc)
+        self._utc = utc
+
+
+def step_s(before: Utc, after: Utc) -> float:
+    """Seconds from one epoch to the next, 0 where the clock went back or was set rather than went on.
+
+    With both dates known a step of a day or more is a clock being set (receivers start in 1980, or in the year of their
+    firmware); without, steps are taken within half a day either way, so that midnight is no obstacle.
+    """
+    step = (after.time_ms - before.time_ms) / 1000
+    if before.day is not None and after.day is not None:
+        step += (after.day - before.day).days * DAY_S
+        return step if 0.0 <= step < DAY_S else 0.0
+    step %= DAY_S
+    return step if step < HALF_DAY_S else 0.0
+
+
+def digest(blocks: Iterable[bytes], require_checksum: bool, progress: Callable[[], None]) -> dict[str, Any]:
+    """Run all of a recording through a model; `progress` is called after every block."""
+    result = Digest()
+    model = FixModel(require_checksum, result.add)
+    for block in blocks:
+        model.feed(block, 0.0)
+        progress()
+    model.finish()
+    return result.as_json(model.snapshot().counts)
+
+
+def _sentences(counts: Counts) -> dict[str, int]:
+    """By what their checksum said. A sentence without one is counted as such whether it was accepted or not."""
+    other = {Reason.TOO_LONG, Reason.ILLEGAL_CHARACTER}
+    return {
+        "good": counts.verified,
+        "bad_checksum": counts.rejected.get(Reason.BAD_CHECKSUM, 0),
+        "no_checksum": counts.rejected.get(Reason.NO_CHECKSUM, 0) + counts.unverified,
+        "other_rejected": sum(counts.rejected.get(reason, 0) for reason in other),
+        "malformed": counts.rejected.get(Reason.MALFORMED, 0),
+    }
+
+
+def _place_and_time(fix: Fix | None) -> dict[str, Any] | None:
+    if fix is None or fix.position is None:
+        return None
+    return {
+        "utc": fix.utc.iso() if fix.utc else None,
+        "latitude": round(fix.position.latitude_deg, 9),
+        "longitude": round(fix.position.longitude_deg, 9),
+    }

@@ -1,0 +1,1 @@
+"""Open file formats: what fixboard keeps and what it hands on."""

@@ -1,0 +1,48 @@
+"""Every path that fixboard uses of its own accord.
+
+    data      waypoints.gpx (+ waypoints.gpx.bak)   what the user made: FIXBOARD_DATA, else the system's place for data
+    state     board.toml                            what the board remembers between two runs
+
+The environment is passed in, so that tests (and Windows, and macOS) need no special case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Locations:
+    """Folders of one user. None of them need exist yet."""
+
+    data: Path
+
+    @property
+    def waypoints(self) -> Path:
+        """The user's places, GPX 1.1."""
+        return self.data / "waypoints.gpx"
+
+    @property
+    def board(self) -> Path:
+        """Target, notation and theme of the last run."""
+        return self.data / "board.toml"
+
+
+def locations(environment: Mapping[str, str], platform: str, home: Path) -> Locations:
+    """Where this user's files lie: FIXBOARD_DATA where set, else by the system's custom.
+
+    `platform` is `sys.platform`. Linux and the like: XDG Base Directory Specification; macOS and Windows: their makers'
+    guidelines (from memory).
+    """
+    chosen = environment.get("FIXBOARD_DATA")
+    if chosen:
+        return Locations(Path(chosen).expanduser())
+    if platform == "win32":
+        return Locations(Path(environment.get("APPDATA") or home / "AppData" / "Roaming") / "fixboard")
+    if platform == "darwin":
+        return Locations(home / "Library" / "Application Support" / "fixboard")
+    xdg = environment.get("XDG_DATA_HOME", "")
+    base = Path(xdg) if Path(xdg).is_absolute() else home / ".local" / "share"
+    return Locations(base / "fixboard")

@@ -1,0 +1,46 @@
+"""What the board remembers between two runs: a small TOML file, written whenever something in it changes.
+
+It is a convenience: a damaged file counts as none, since nothing in it is the user's work.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+from core.storage import replace_file
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """The choices of the last run; empty where none was made."""
+
+    target: str = ""
+    """Name of the waypoint that is gone to."""
+    notation: str = ""
+    """Member name of Notation."""
+    theme: str = ""
+    """Palette name."""
+
+
+def recall(path: Path) -> Memory:
+    """The memory kept at `path`; an empty one where there is none, or none that can be read."""
+    try:
+        kept = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return Memory()
+    known = {field.name for field in fields(Memory)}
+    return Memory(**{key: value for key, value in kept.items() if key in known and isinstance(value, str)})
+
+
+def remember(path: Path, memory: Memory) -> None:
+    """Write the memory. Raises InputError where it cannot be saved."""
+    lines = [f"{field.name} = {_toml(getattr(memory, field.name))}\n" for field in fields(Memory)]
+    replace_file(path, "".join(lines).encode("utf-8"))
+
+
+def _toml(text: str) -> str:
+    """A TOML basic string: JSON's escapes are a subset of TOML's, but for DEL (TOML 1.0, strings)."""
+    return json.dumps(text, ensure_ascii=True).replace("\x7f", "\\u007f")

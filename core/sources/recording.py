@@ -1,0 +1,205 @@
+"""Recordings: files of NMEA 0183, plain or gzip, cut into the pieces that arrived together.
+
+A piece is what belongs to one time: the host's (TAG block or a time before the sentence) where the file has them, else
+the time of day in the sentences. A file may have no times at all for its first minutes (a receiver that does not
+know the time yet); then each round of the receiver's sentences is a piece, and counts as one second.
+"""
+
+from __future__ import annotations
+
+import gzip
+import re
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO, NamedTuple
+
+from core.errors import InputError
+from core.nmea.fields import BadField, time_of_day
+from core.nmea.framing import Framer, Sentence
+from core.nmea.stamps import line_stamp_ms, split_tag
+
+BLOCK = 65_536
+LONGEST_LINE = 16_384
+"""Longer runs without a line end are binary; they are passed on in pieces."""
+SENTENCES_LOOKED_AT = 50
+"""contract.md, Checksums: a file whose first 50 sentences carry none is read without."""
+USUAL_STEP_S = 1.0
+MS_PER_DAY = 86_400_000
+LONGEST_STEP_MS = MS_PER_DAY // 2
+"""A step forward of half a day or more is taken for one back over midnight, or a clock being set."""
+
+_LINE = re.compile(rb"[^\r\n]*[\r\n]+")
+_ANCHOR = re.compile(rb"[$!]([A-Z]{2}(?:RMC|GGA|GNS|ZDA|GST|GBS|(GLL))),(?:(?(2)(?:[^,*]*,){4}))(\d{6}(?:\.\d{1,9})?)?")
+
+
+class Piece(NamedTuple):
+    """Bytes that arrived together, and when."""
+
+    data: bytes
+    at_s: float
+    """Seconds since the first piece, on the recording's own clock."""
+
+
+class Recording:
+    """An open recording. Not for two threads at once."""
+
+    def __init__(self, path: Path, stream: BinaryIO, raw: BinaryIO, size: int) -> None:
+        """Use `open_recording`."""
+        self.path = path
+        self._stream = stream
+        self._raw = raw
+        self._size = size
+
+    @property
+    def fraction(self) -> float:
+        """How much of the file has been read, 0 to 1 (for gzip: of its compressed bytes)."""
+        return min(1.0, self._raw.tell() / self._size) if self._size and not self._raw.closed else 1.0
+
+    def blocks(self) -> Iterator[bytes]:
+        """The rest of the file in blocks. Raises InputError where it cannot be read on."""
+        try:
+            while block := self._stream.read(BLOCK):
+                yield block
+        except (OSError, EOFError, zlib.error) as error:
+            raise InputError(f"{self.path} cannot be read beyond this point ({error}): is the file damaged?") from error
+
+    def pieces(self) -> Iterator[Piece]:
+        """The rest of the file in pieces, oldest first, their times never going back. Raises InputError as `blocks`."""
+        clock = _PieceClock()
+        held: list[bytes] = []
+        at_s = 0.0
+        for line in _lines(self.blocks()):
+            if clock.opens_a_piece(line):
+                if held:
+                    yield Piece(b"".join(held), at_s)
+                held, at_s = [], clock.at_s
+            held.append(line)
+        if held:
+            yield Piece(b"".join(held), at_s)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._stream.close()
+        self._raw.close()
+
+
+def open_recording(path: Path) -> Recording:
+    """Open a plain or gzip recording, told apart by its first bytes. Raises InputError saying what to do."""
+    try:
+        raw = path.open("rb")
+        size = path.stat().st_size
+        is_gzip = raw.read(2) == b"\x1f\x8b"
+        raw.seek(0)
+    except (OSError, ValueError) as error:
+        raise InputError(_why_not(path, error)) from error
+    stream: BinaryIO = gzip.GzipFile(fileobj=raw, mode="rb") if is_gzip else raw  # type: ignore[assignment]
+    return Recording(path, stream, raw, size)
+
+
+def has_checksums(path: Path) -> bool:
+    """False where none of the first 50 sentences carries a checksum. Raises InputError where it cannot be read."""
+    recording = open_recording(path)
+    framer = Framer(require_checksum=False)
+    seen = 0
+    try:
+        for block in recording.blocks():
+            for event in framer.feed(block):
+                if not isinstance(event, Sentence) or event.verified:
+                    return True
+                seen += 1
+                if seen >= SENTENCES_LOOKED_AT:
+                    return False
+        return not any(isinstance(event, Sentence) and not event.verified for event in framer.finish()) and not seen
+    finally:
+        recording.close()
+
+
+def _why_not(path: Path, error: Exception) -> str:
+    if isinstance(error, FileNotFoundError):
+        return f"there is no file {path}: check the name and the folder"
+    if isinstance(error, IsADirectoryError):
+        return f"{path} is a folder: name one recording in it"
+    if isinstance(error, PermissionError):
+        return f"{path} may not be read by this user: change its permissions, or copy it"
+    return f"{path} cannot be opened: {error}"
+
+
+def _lines(blocks: Iterator[bytes]) -> Iterator[bytes]:
+    """Lines with their ends, byte for byte; what is too long for a line comes in pieces."""
+    rest = b""
+    for block in blocks:
+        rest += block
+        end = 0
+        for found in _LINE.finditer(rest):
+            # A CR at the very end may be half of a CR LF; the LF then makes an empty line of its own: harmless.
+            end = found.end()
+            yield found.group()
+        rest = rest[end:]
+        if len(rest) > LONGEST_LINE:
+            yield rest
+            rest = b""
+    if rest:
+        yield rest
+
+
+class _PieceClock:
+    """Watches lines for times, and says when a new piece begins."""
+
+    def __init__(self) -> None:
+        self.at_s = 0.0
+        self._has_host_times = False
+        self._host_ms: int | None = None
+        self._day_ms: int | None = None
+        self._timeless: set[bytes] = set()
+
+    def opens_a_piece(self, line: bytes) -> bool:
+        start = max(line.find(b"$"), line.find(b"!"))
+        if start < 0:
+            return False
+        host_ms = _host_ms(line[:start]) if start > 0 else None
+        if host_ms is not None:
+            self._has_host_times = True
+            return self._host_time(host_ms)
+        anchor = None if self._has_host_times else _ANCHOR.match(line, start)
+        return self._sentence_time(anchor) if anchor else False
+
+    def _host_time(self, host_ms: int) -> bool:
+        before, self._host_ms = self._host_ms, host_ms
+        if before is None or host_ms == before:
+            return False
+        self.at_s += (host_ms - before) / 1000 if host_ms > before else USUAL_STEP_S
+        return True
+
+    def _sentence_time(self, anchor: re.Match[bytes]) -> bool:
+        day_ms = _day_ms(anchor.group(3))
+        if day_ms is None:
+            return self._without_time(anchor.group(1))
+        self._timeless.clear()
+        before, self._day_ms = self._day_ms, day_ms
+        if before is None or day_ms == before:
+            return False
+        step = (day_ms - before) % MS_PER_DAY
+        self.at_s += step / 1000 if step < LONGEST_STEP_MS else USUAL_STEP_S
+        return True
+
+    def _without_time(self, address: bytes) -> bool:
+        """A sentence that should have a time and has none: when it comes again, a second has passed."""
+        new_round = address in self._timeless
+        if new_round:
+            self._timeless.clear()
+            self.at_s += USUAL_STEP_S
+        self._timeless.add(address)
+        return new_round
+
+
+def _host_ms(prefix: bytes) -> int | None:
+    tag = split_tag(prefix)
+    return tag.unix_ms if tag and tag.unix_ms is not None else line_stamp_ms(prefix)
+
+
+def _day_ms(text: bytes | None) -> int | None:
+    try:
+        return time_of_day(text.decode("ascii")) if text else None
+    except BadField:
+        return None

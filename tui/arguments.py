@@ -1,0 +1,151 @@
+"""The words of the command line. The commands themselves are imported when they run, for the sake of start-up time."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from collections.abc import Callable
+from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
+from typing import TYPE_CHECKING
+
+CAUTION = (
+    "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
+)
+FASTEST = ("max",)
+
+if TYPE_CHECKING:
+    Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
+
+
+def parser() -> argparse.ArgumentParser:
+    """All commands. Wrong usage exits with 2 and says what would be right."""
+    top = argparse.ArgumentParser(
+        prog="fixboard",
+        description="Where am I, how far can I trust that, which way do I go, what time is it.",
+        epilog=f"{CAUTION} fixboard COMMAND --help says more of each command.",
+        parents=[_common(), _board()],
+    )
+    top.add_argument("--version", action="version", version=f"fixboard {_version()}")
+    top.set_defaults(run=_later("board", "choose"), debug_log=None)
+    commands = top.add_subparsers(title="commands", metavar="COMMAND")
+    _add_replay(commands)
+    _add_demo(commands)
+    _add_now(commands)
+    _add_digest(commands)
+    return top
+
+
+def _add_replay(commands: Subcommands) -> None:
+    replay = commands.add_parser(
+        "replay", help="the board on a recording", parents=[_common(), _board(), _checksums(), _pace()]
+    )
+    replay.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    replay.set_defaults(run=_later("board", "replay"))
+
+
+def _add_demo(commands: Subcommands) -> None:
+    demo = commands.add_parser("demo", help="the board on a bundled recording", parents=[_common(), _board(), _pace()])
+    demo.add_argument("name", metavar="NAME", nargs="?", help="which one; without it the first, or a list to pick from")
+    demo.set_defaults(run=_later("board", "demo"))
+
+
+def _add_now(commands: Subcommands) -> None:
+    now = commands.add_parser("now", help="one fix, for scripts", parents=[_common(), _checksums(), _json()])
+    now.add_argument("--from", dest="source", metavar="SOURCE", help="a recording, or - for standard input")
+    now.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)")
+    now.set_defaults(run=_later("queries", "now"))
+
+
+def _add_digest(commands: Subcommands) -> None:
+    digest = commands.add_parser("digest", help="what a recording holds", parents=[_common(), _checksums(), _json()])
+    digest.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    digest.set_defaults(run=_later("queries", "digest"))
+
+
+def _common() -> argparse.ArgumentParser:
+    """Options of every command, before or after its name. Suppressed defaults: the inner must not undo the outer."""
+    options = argparse.ArgumentParser(add_help=False)
+    options.add_argument("--debug-log", metavar="FILE", default=argparse.SUPPRESS, help="append details of a failure")
+    return options
+
+
+def _board() -> argparse.ArgumentParser:
+    options = argparse.ArgumentParser(add_help=False)
+    look = options.add_argument_group("how the board looks")
+    look.add_argument("--theme", choices=("dark", "daylight", "night"), default=argparse.SUPPRESS)
+    look.add_argument(
+        "--glyphs",
+        choices=("braille", "quadrant", "plain"),
+        default=argparse.SUPPRESS,
+        help="what lines are drawn with: plain where the font lacks the others",
+    )
+    look.add_argument(
+        "--colour",
+        choices=("truecolor", "256", "16", "none"),
+        default=argparse.SUPPRESS,
+        help="how many colours the terminal shows, where fixboard guesses wrong",
+    )
+    return options
+
+
+def _checksums() -> argparse.ArgumentParser:
+    options = argparse.ArgumentParser(add_help=False)
+    options.add_argument(
+        "--checksums",
+        choices=("require", "allow"),
+        help="refuse or take sentences without one (by default a file is read without only if its first 50 have none)",
+    )
+    return options
+
+
+def _pace() -> argparse.ArgumentParser:
+    options = argparse.ArgumentParser(add_help=False)
+    options.add_argument("--pace", type=_times, default=1.0, metavar="X", help="0.1 to 100 times life, or max (1)")
+    return options
+
+
+def _json() -> argparse.ArgumentParser:
+    options = argparse.ArgumentParser(add_help=False)
+    options.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    return options
+
+
+def _times(text: str) -> float:
+    if text in FASTEST:
+        return math.inf
+    value = _number(text)
+    if not 0.1 <= value <= 100.0:
+        raise argparse.ArgumentTypeError(f"{text!r} is not from 0.1 to 100, nor max")
+    return value
+
+
+def _seconds(text: str) -> float:
+    value = _number(text)
+    if not 0.0 <= value <= 86_400.0:
+        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 86400 seconds")
+    return value
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number") from None
+
+
+def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
+    """The command in tui/cli_MODULE.py, imported only when it is called."""
+
+    def run(options: argparse.Namespace) -> int:
+        command: Callable[[argparse.Namespace], int] = getattr(import_module(f"tui.cli_{module}"), function)
+        return command(options)
+
+    return run
+
+
+def _version() -> str:
+    try:
+        return version("fixboard")
+    except PackageNotFoundError:
+        return "from a source tree that is not installed"

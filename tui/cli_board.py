@@ -1,0 +1,83 @@
+"""The commands that open the board."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from contextlib import ExitStack
+from importlib.resources import as_file
+from pathlib import Path
+
+import replays
+from core.errors import InputError, UsageError
+from core.locations import locations
+from core.sources.recording import open_recording
+from tui.opening import Opening
+from tui.session import Look, Session
+
+RECORDING_ENDINGS = (".nmea", ".nmea.gz", ".nmea0183")
+COLOUR_SYSTEMS = {"truecolor": "truecolor", "256": "256", "16": "standard", "none": "standard"}
+
+
+def replay(options: Namespace) -> int:
+    """`fixboard replay FILE`."""
+    path = Path(options.file)
+    open_recording(path).close()
+    return _run(options, (Opening(path, options.pace, options.checksums),))
+
+
+def demo(options: Namespace) -> int:
+    """`fixboard demo [NAME]`."""
+    names = replays.names()
+    if options.name is not None and options.name not in names:
+        raise UsageError(f"there is no demo {options.name!r}; there are: {', '.join(names)}")
+    with ExitStack() as stack:
+        chosen = names if options.name is None else (options.name,)
+        paths = [stack.enter_context(as_file(replays.path(name))) for name in chosen]
+        return _run(options, tuple(Opening(path, options.pace, remark="demo") for path in paths))
+
+
+def choose(options: Namespace) -> int:
+    """`fixboard` alone: pick from the bundled demos and the recordings of this folder."""
+    with ExitStack() as stack:
+        demos = [Opening(stack.enter_context(as_file(replays.path(name))), remark="demo") for name in replays.names()]
+        here = [Opening(path, remark="in this folder") for path in recordings_in(Path())]
+        return _run(options, (*here, *demos))
+
+
+def recordings_in(folder: Path) -> list[Path]:
+    """Files that look like recordings, by name."""
+    try:
+        return sorted(path for path in folder.iterdir() if path.name.endswith(RECORDING_ENDINGS) and path.is_file())
+    except OSError:
+        return []
+
+
+def _run(options: Namespace, openings: tuple[Opening, ...]) -> int:
+    _check_terminal()
+    colour = getattr(options, "colour", None)
+    if colour:
+        os.environ["TEXTUAL_COLOR_SYSTEM"] = COLOUR_SYSTEMS[colour]
+    glyphs = getattr(options, "glyphs", None) or ("braille" if _draws_braille() else "plain")
+    session = Session(locations(os.environ, sys.platform, Path.home()), Look(glyphs, getattr(options, "theme", "")))
+    # Only now: it takes longer to import than everything else together, and the environment must be ready for it.
+    from tui.app import FixboardApp
+    from tui.canvas.palettes import Depth
+
+    no_colour = colour == "none" or bool(os.environ.get("NO_COLOR"))
+    app = FixboardApp(session, openings, Depth.NONE if no_colour else None)
+    app.run()
+    return app.return_code or 0
+
+
+def _check_terminal() -> None:
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        raise InputError("the board needs a terminal; for scripts there are `fixboard now` and `fixboard digest`")
+    if os.environ.get("TERM", "") in {"", "dumb"}:
+        raise InputError("this terminal can only print lines (TERM is dumb or not set): use `fixboard now`")
+
+
+def _draws_braille() -> bool:
+    """The Linux console has no font for it, and other encodings no such characters."""
+    return os.environ.get("TERM") != "linux" and (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"

@@ -1,0 +1,89 @@
+"""Every command of the board, once: keys, footer, palette and help are all made from this table."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from textual.binding import Binding
+
+
+class Command(NamedTuple):
+    """Something the user can make the board do."""
+
+    id: str
+    """Of the binding, so that keys can be remapped."""
+    key: str
+    """As Textual writes keys; alternatives separated by commas."""
+    label: str
+    """In the footer: two words at most."""
+    help: str
+    """In help and palette: what it does."""
+    group: str
+    footer: bool = False
+    """Whether the footer has room for it."""
+
+    @property
+    def action(self) -> str:
+        """As Textual writes actions; pages are one action with a name."""
+        page = self.id.removeprefix("page_")
+        return self.id if page == self.id else f"page('{page}')"
+
+
+GROUPS = ("Pages", "Board", "Go to", "Replay", "Program")
+
+COMMANDS: tuple[Command, ...] = (
+    Command("page_board", "0,b,escape", "Board", "All panes that fit", "Pages"),
+    Command("page_position", "1", "Position", "The position alone", "Pages"),
+    Command("page_fix", "2", "Fix", "How the fix came about", "Pages"),
+    Command("page_sky", "3", "Sky", "The sky plot alone", "Pages"),
+    Command("page_compass", "4", "Compass", "The compass alone", "Pages"),
+    Command("page_goto", "5", "Go-to", "The way to the target alone", "Pages"),
+    Command("page_wire", "6", "Wire", "The raw sentences alone", "Pages"),
+    Command("cycle_notation", "n", "Notation", "Next way of writing the position", "Board", footer=True),
+    Command("turn_compass", "u", "Up", "Turn compass and sky: north-up or course-up", "Board", footer=True),
+    Command("cycle_theme", "c", "Colours", "Next theme: dark, daylight, night", "Board"),
+    Command("pause_wire", "w", "Hold wire", "Hold the raw sentences still, or let them run", "Board"),
+    Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
+    Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
+    Command("pick_target", "t", "Target", "Pick a waypoint as the target", "Go to", footer=True),
+    Command("drop_target", "x", "Drop", "Have no target any more", "Go to"),
+    Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
+    Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
+    Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
+    Command("help", "f1,question_mark,h", "Help", "Keys, words and cautions", "Program", footer=True),
+    Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
+)
+
+CAUTIONS = (
+    "Not for primary navigation, and not for safety of life: carry a map and a compass.",
+    "Watch the way, not the screen. Do not work the board while driving.",
+    "Heights are not for aviation.",
+    "In an emergency phone the local emergency number first; local rules and licensed practice go before this board.",
+)
+"""The usual cautions of the trade (common practice; trade-facts of the project, section j)."""
+
+KEY_NAMES = {
+    "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "f1": "F1", "question_mark": "?",
+    "left_square_bracket": "[", "right_square_bracket": "]",
+}  # fmt: skip
+
+
+def key_names(command: Command) -> str:
+    """The keys as printed on them, the first first."""
+    return " ".join(KEY_NAMES.get(key, key) for key in command.key.split(","))
+
+
+def bindings() -> list[Binding]:
+    """For the App: one binding a key, the footer's wishes kept."""
+    return [
+        Binding(
+            command.key,
+            command.action,
+            command.label,
+            show=command.footer,
+            id=command.id,
+            tooltip=command.help,
+            key_display=KEY_NAMES.get(command.key.split(",", maxsplit=1)[0]),
+        )
+        for command in COMMANDS
+    ]

@@ -1,0 +1,65 @@
+"""The drawn panes, bound to the board's state."""
+
+from __future__ import annotations
+
+from textual.reactive import reactive
+
+from core.aged import Freshness
+from core.course import CourseTrust
+from tui import wording
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.panes.compass import CompassPane, CompassView
+from tui.panes.position import no_course
+from tui.panes.sky import SkyPane, SkyView
+from tui.state import BoardState, Orientation
+
+
+class BoardSky(SkyPane):
+    """The sky as the state has it."""
+
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        self.show(sky_view(self.state))
+
+
+class BoardCompass(CompassPane):
+    """The compass as the state has it."""
+
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        self.show(compass_view(self.state))
+        if self.state.orientation is Orientation.COURSE_UP and self.state.course_trust is not CourseTrust.SURE:
+            self.aside = Span("no sure course: north-up", Ink.WARN)
+            self.repaint()
+
+
+def sky_view(state: BoardState) -> SkyView:
+    """Satellites while they may be shown, and how they are turned."""
+    sky, up = state.snapshot.sky, round(state.up_deg)
+    freshness = sky.freshness(state.now_s) if sky else Freshness.GONE
+    if sky is None or freshness is Freshness.GONE:
+        return SkyView((), up, note="No satellites reported yet" if sky is None else "Satellites no longer reported")
+    return SkyView(sky.value, up, freshness is Freshness.STALE, "The receiver reports no satellite in view")
+
+
+def compass_view(state: BoardState) -> CompassView:
+    """Course, heading and target."""
+    guidance = state.guidance
+    return CompassView(
+        up_deg=round(state.up_deg),
+        up_name=Orientation.COURSE_UP.value if state.up_deg else state.orientation.NORTH_UP.value,
+        course_deg=state.course_deg,
+        course_sure=state.course_trust is CourseTrust.SURE,
+        heading_deg=state.heading_deg,
+        target_bearing_deg=guidance.bearing_deg if guidance else None,
+        target_name=state.target.name if state.target else "",
+        target_distance=wording.distance(guidance.distance_m) if guidance else "",
+        turn=wording.turn(guidance.turn_deg) if guidance and guidance.turn_deg is not None else "",
+        stale=guidance is not None and not state.is_current,
+        note=no_course(state),
+    )

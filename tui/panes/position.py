@@ -1,0 +1,150 @@
+"""Where the receiver is, which height that is, what time it is, how fast and whither it moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, tzinfo
+from typing import Any
+
+from textual.reactive import reactive
+
+from core.aged import Aged, Freshness
+from core.course import CourseTrust
+from core.fix import Utc
+from core.places.locator import locator
+from core.places.notation import write
+from tui import wording
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.state import BoardState
+
+LABEL_WIDTH = 9
+
+
+class PositionPane(RowsPane):
+    """The position and what belongs to it."""
+
+    caption = "Position"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def __init__(self, *, id: str | None = None, zone: tzinfo | None = None) -> None:  # noqa: A002 - Textual's own name
+        """`zone`: for the local time; None is that of this computer."""
+        super().__init__(id=id)
+        self._zone = zone
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        self.aside = Span(self.state.notation.value, Ink.MUTED)
+        self.repaint()
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """The position first, then by how soon one asks for it; blank lines where there is room for them."""
+        state = self.state
+        blocks = [list(_place(state)), list(_time(state, self._zone)), list(_motion(state)), list(_height(state))]
+        return spaced(blocks, height)
+
+
+def spaced(blocks: list[list[Row]], height: int) -> list[Row]:
+    """Rows of blocks, one blank row between blocks if all of them fit so."""
+    needed = sum(len(block) for block in blocks)
+    gap: list[Row] = [()] if needed + len(blocks) - 1 <= height else []
+    found: list[Row] = []
+    for block in blocks:
+        found += (gap if found else []) + block
+    return found
+
+
+def labelled(label: str, *spans: Span) -> Row:
+    """A row with a label of fixed width, so that values stand under each other."""
+    return (Span(f"{label:<{LABEL_WIDTH}}", Ink.MUTED), *spans)
+
+
+def aged_span(aged: Aged[Any] | None, text: str, now_s: float) -> tuple[Span, ...]:
+    """The text while it may be shown: plain when fresh, grey with its age when stale, else a dash."""
+    freshness = aged.freshness(now_s) if aged else Freshness.GONE
+    if aged is None or freshness is Freshness.GONE:
+        return (Span(wording.UNKNOWN, Ink.MUTED),)
+    if freshness is Freshness.STALE:
+        return (Span(text, Ink.STALE), PUSH, Span(f"{wording.age(aged.age_s(now_s))} old", Ink.STALE))
+    return (Span(text),)
+
+
+def _place(state: BoardState) -> Iterator[Row]:
+    aged = state.snapshot.values.position
+    if aged is None or state.position is None:
+        yield (Span("no position", Ink.ALERT, bold=True),)
+        yield (Span(_since(state), Ink.MUTED),)
+        yield labelled("locator", Span(wording.UNKNOWN, Ink.MUTED))
+        return
+    ink = Ink.TEXT if state.is_current else Ink.STALE
+    written = write(aged.value, state.notation)
+    old = () if state.is_current else (PUSH, Span(f"{wording.age(aged.age_s(state.now_s))} old", Ink.STALE))
+    yield (Span(f"{written.latitude:>17}", ink, bold=True), *old)
+    yield (Span(f"{written.longitude:>17}", ink, bold=True),)
+    yield labelled("locator", Span(locator(aged.value, 8), ink))
+
+
+def _since(state: BoardState) -> str:
+    """When the last fix was, since there is none now."""
+    last = state.snapshot.last_fix
+    if last is None:
+        return "no fix yet"
+    return f"last fix {wording.clock(max(0.0, state.now_s - last.at_s))} ago"
+
+
+def _height(state: BoardState) -> Iterator[Row]:
+    aged = state.snapshot.values.height
+    text = f"{aged.value.altitude_m:.1f} m" if aged else ""
+    spans = aged_span(aged if state.position else None, text, state.now_s)
+    yield labelled("altitude", spans[0], Span("  mean sea level", Ink.MUTED), *spans[1:])
+    separation = aged.value.geoid_separation_m if aged and state.position else None
+    if aged and separation is not None:
+        yield labelled("", Span(f"{aged.value.altitude_m + separation:.1f} m  ellipsoid", Ink.MUTED))
+
+
+def _time(state: BoardState, zone: tzinfo | None) -> Iterator[Row]:
+    aged = state.snapshot.values.utc
+    utc = aged.value if aged else None
+    yield labelled("UTC", *aged_span(aged, _utc_text(utc), state.now_s))
+    yield labelled("local", *aged_span(aged if utc and utc.day else None, _local_text(utc, zone), state.now_s))
+
+
+def _utc_text(utc: Utc | None) -> str:
+    if utc is None:
+        return ""
+    return f"{utc.clock()}  {utc.day.isoformat() if utc.day else 'no date'}"
+
+
+def _local_text(utc: Utc | None, zone: tzinfo | None) -> str:
+    moment = utc.datetime() if utc else None
+    if moment is None:
+        return ""
+    try:
+        local: datetime = moment.astimezone(zone)
+    except (OverflowError, OSError, ValueError):
+        return wording.UNKNOWN
+    return f"{local:%H:%M:%S}  UTC{local:%z}"[:19]
+
+
+def _motion(state: BoardState) -> Iterator[Row]:
+    values = state.snapshot.values
+    speed = values.speed_mps if state.position else None
+    yield labelled("speed", *aged_span(speed, wording.speed(speed.value) if speed else "", state.now_s))
+    course = state.course_deg
+    if course is None:
+        yield labelled("course", Span(no_course(state), Ink.MUTED))
+    elif state.course_trust is CourseTrust.SURE:
+        yield labelled("course", Span(wording.bearing(course)))
+    else:
+        yield labelled("course", Span(f"{wording.bearing(course)}  unsure: slow", Ink.COURSE_UNSURE))
+
+
+def no_course(state: BoardState) -> str:
+    """Why there is no course."""
+    if not state.is_current:
+        return "no fix: no course"
+    speed = state.snapshot.values.speed_mps
+    if speed is None or speed.freshness(state.now_s) is not Freshness.FRESH:
+        return "no speed reported"
+    return "standing: no course" if state.snapshot.course_trust is CourseTrust.NONE else "not reported"

@@ -1,0 +1,163 @@
+"""The sky as the receiver reports it: satellites by direction, elevation and signal.
+
+The middle is overhead, the rim the horizon, and the distance between is linear in zenith distance. A satellite in the
+fix is a filled pill, a tracked one a marker and a name, one that is not tracked two dots and a grey name: three shapes,
+so that colour only adds to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import floor
+from typing import NamedTuple
+
+from core.fix import Satellite
+from tui.canvas.grid import Grid, Span
+from tui.canvas.inks import SIGNAL_INKS, Ink, signal_step
+from tui.canvas.rows import PUSH, put_row
+from tui.canvas.widget import CanvasPane
+from tui.panes.dial import up_span, write_lines
+from tui.panes.places import INWARDS
+from tui.panes.sky_base import IN_FIX_MASK, SILENT_MASK, TRACKED_MASK, Base, base_for
+from tui.panes.sky_table import draw_table, name_span
+
+SMALLEST = (26, 12)
+"""Columns and rows below which the plot becomes a table: names would cover more than half of it."""
+
+MOST_PLACES = 256
+"""Remembered places: more names than all systems have satellites are garbage, and garbage must not pile up."""
+
+
+class SkyView(NamedTuple):
+    """What the pane shows."""
+
+    satellites: tuple[Satellite, ...] = ()
+    up_deg: float = 0.0
+    """True bearing at the top of the plot; 0 is north-up."""
+    stale: bool = False
+    """Too old to be taken for the present sky."""
+    note: str = "No satellites reported yet"
+    """Why nothing is shown, when nothing is."""
+
+
+def draw_sky(grid: Grid, view: SkyView, places: dict[str, int] | None = None) -> None:
+    """Draw the sky into a blank grid.
+
+    `places` remembers from frame to frame where each name was, and is updated.
+    """
+    satellites = strongest_first(view.satellites)
+    if grid.width < SMALLEST[0] or grid.height < SMALLEST[1]:
+        draw_table(grid, satellites, counts(satellites, grid.width - 2) or view.note, stale=view.stale)
+        return
+    base = base_for(grid.width, grid.height, round(view.up_deg) % 360)
+    grid.copy_from(base.grid)
+    if satellites:
+        _Plot(grid, base, view, {} if places is None else places).draw(satellites)
+        _write_status(grid, satellites)
+    else:
+        write_lines(grid, base.dial.centre, view.note, int(base.dial.radius))
+
+
+def strongest_first(satellites: Iterable[Satellite]) -> list[Satellite]:
+    """Those in the fix before the others, then by signal, then by name."""
+    return sorted(satellites, key=lambda s: (not s.in_fix, -(s.cno_dbhz or 0), s.name))
+
+
+def counts(satellites: Iterable[Satellite], width: int) -> str:
+    """In words that fit, for example `in the fix 9 of 14 in view`; empty when there are none."""
+    used = [satellite.in_fix for satellite in satellites]
+    text = f"in the fix {sum(used)} of {len(used)}"
+    return "" if not used else f"{text} in view" if len(text) + 8 <= width else text
+
+
+def is_placed(satellite: Satellite) -> bool:
+    """Whether its direction is known and above the horizon. Others are listed, never drawn at a guess."""
+    return satellite.azimuth_deg is not None and satellite.elevation_deg is not None and satellite.elevation_deg >= 0
+
+
+class _Plot:
+    """One frame in the making: the grid and what of it is taken."""
+
+    def __init__(self, grid: Grid, base: Base, view: SkyView, places: dict[str, int]) -> None:
+        self.grid = grid
+        self.crowd = base.crowd.copy()
+        self.dial = base.dial
+        self.view = view
+        self.places = places
+
+    def draw(self, satellites: list[Satellite]) -> None:
+        """All markers first: names must stay clear of every one of them. The strongest lie on top."""
+        if len(self.places) > MOST_PLACES:
+            self.places.clear()
+        cells = [(satellite, self._cell(satellite)) for satellite in satellites if is_placed(satellite)]
+        for satellite, cell in reversed(cells):
+            self._mark(satellite, cell)
+        for satellite, cell in cells:
+            self._name(satellite, cell)
+        self._write_elevations()
+
+    def _cell(self, satellite: Satellite) -> tuple[int, int]:
+        zenith = 1 - (satellite.elevation_deg or 0) / 90
+        x, y = self.dial.at(zenith, (satellite.azimuth_deg or 0) - self.view.up_deg)
+        return floor(x + 0.5) >> 1, floor(y + 0.5) >> 2
+
+    def _mark(self, satellite: Satellite, cell: tuple[int, int]) -> None:
+        step = signal_step(satellite.cno_dbhz)
+        mask = IN_FIX_MASK if satellite.in_fix else TRACKED_MASK if step else SILENT_MASK
+        self.grid.stamp(*cell, mask, Ink.STALE if self.view.stale else SIGNAL_INKS[step])
+        self.crowd.take(*cell)
+
+    def _name(self, satellite: Satellite, cell: tuple[int, int]) -> None:
+        span = name_span(satellite, stale=self.view.stale)
+        spot = self.crowd.place(cell, len(span.text), self._order(satellite.name, cell), pill=satellite.in_fix)
+        if spot is None:
+            self.places.pop(satellite.name, None)
+            return
+        self.places[satellite.name] = spot.place
+        self.grid.put(spot.x, spot.y, span)
+        if span.paper is not None and spot.beside:
+            self.grid.stamp(*cell, TRACKED_MASK, span.ink)
+            self.grid.paper(*cell, 1, span.paper)
+
+    def _order(self, name: str, cell: tuple[int, int]) -> Iterable[int]:
+        order = INWARDS[2 * cell[0] >= self.dial.centre[0]]
+        return order if name not in self.places else (self.places[name], *order)
+
+    def _write_elevations(self) -> None:
+        """Figures on the inner rings, where no satellite needs the room."""
+        for elevation in (30, 60):
+            x, y = self.dial.at(1 - elevation / 90, 135)
+            cell = floor(x + 0.5) >> 1, floor(y + 0.5) >> 2
+            if self.crowd.is_free(*cell, 3):
+                self.grid.text(*cell, f"{elevation}°", Ink.MUTED)
+
+
+def _write_status(grid: Grid, satellites: list[Satellite]) -> None:
+    """The last row: counts, and who is in view without a place in the plot."""
+    missing = [satellite.name for satellite in satellites if not is_placed(satellite)]
+    remarks = (f"not placed: {' '.join(missing)}", f"not placed: {len(missing)}") if missing else ()
+    left = counts(satellites, grid.width - 2)
+    right = next((text for text in remarks if len(left) + len(text) + 4 <= grid.width), "")
+    put_row(grid, grid.height - 1, (Span(left, Ink.MUTED), PUSH, Span(right, Ink.MUTED)))
+
+
+class SkyPane(CanvasPane):
+    """The sky plot as a pane."""
+
+    caption = "Sky"
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - Textual's own name
+        super().__init__(id=id, classes=classes)
+        self._view = SkyView()
+        self._places: dict[str, int] = {}
+
+    def show(self, view: SkyView) -> None:
+        """Show this from now on; a view equal to the last costs nothing."""
+        if view != self._view:
+            self._view = view
+            self.aside = up_span(view.up_deg, stale=view.stale)
+            self.repaint()
+
+    def paint(self, grid: Grid) -> None:
+        """Draw the view."""
+        draw_sky(grid, self._view, self._places)

@@ -1,0 +1,62 @@
+"""The raw sentences as they come, what of them was refused, and why."""
+
+from __future__ import annotations
+
+from textual.reactive import reactive
+
+from core.model import Counts, WireLine
+from core.nmea.framing import Rejected
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.state import BoardState
+
+SHORTEST_INTERVAL_S = 0.5
+"""Scrolling text is most of what a board sends to its terminal; nobody reads it faster than this."""
+
+
+class WirePane(RowsPane):
+    """The newest sentences, the newest last."""
+
+    caption = "Wire"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name
+        super().__init__(id=id)
+        self._lines: tuple[WireLine, ...] = ()
+        self._due = False
+
+    def on_mount(self) -> None:
+        """Repaint by a slow timer, however fast the sentences come."""
+        self.set_interval(SHORTEST_INTERVAL_S, self._repaint_if_due)
+        self._due = True
+
+    def watch_state(self) -> None:
+        """Take the new state; it is drawn when its turn comes."""
+        self._due = True
+
+    def _repaint_if_due(self) -> None:
+        if self._due:
+            self._due = False
+            self.aside = Span(_counts(self.state.snapshot.counts, self.state.wire_paused), Ink.MUTED)
+            if not self.state.wire_paused:
+                self._lines = self.state.snapshot.wire
+            self.repaint()
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """The newest lines that fit; a refusal stands beside its sentence, or instead of its end."""
+        return [_row(line, width) for line in self._lines[-height:]] if height > 0 else []
+
+
+def _row(line: WireLine, width: int) -> Row:
+    if not isinstance(line, Rejected):
+        return (Span(line),)
+    reason = f"{line.reason.value}: {line.detail}"
+    room = max(8, width - len(reason) - 4)
+    return (Span(line.text[:room], Ink.WARN), PUSH, Span(reason, Ink.WARN))
+
+
+def _counts(counts: Counts, held: bool) -> str:
+    rejected = sum(counts.rejected.values())
+    good = counts.verified + counts.unverified
+    return f"{'held still  ' if held else ''}{good} taken  {rejected} refused"

@@ -1,0 +1,61 @@
+"""The board: all panes that fit, or one of them alone."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.reactive import reactive
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from tui.canvas.glyphs import BRAILLE, GlyphSet
+from tui.canvas.palettes import Depth, Palette, palette_for
+from tui.canvas.widget import CanvasPane
+from tui.panes.bound import BoardCompass, BoardSky
+from tui.panes.fix import FixPane
+from tui.panes.goto import GoToPane
+from tui.panes.position import PositionPane
+from tui.panes.source_line import SourceLine
+from tui.panes.wire import WirePane
+from tui.state import BoardState
+
+PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire")
+
+
+class BoardScreen(Screen[None]):
+    """Takes the state, hands it down; the stylesheet decides where panes stand and which are seen."""
+
+    # Textual declares these as instance variables, so ClassVar, which ruff would have, is an error to mypy.
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-mid"), (110, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (20, "-low"), (34, "-high")]  # noqa: RUF012
+
+    state: reactive[BoardState] = reactive(BoardState(), init=False)
+    palette: reactive[Palette] = reactive(palette_for("dark", Depth.TRUECOLOR), init=False)
+    glyphs: reactive[GlyphSet] = reactive(BRAILLE, init=False)
+    page: reactive[str] = reactive("board", init=False)
+
+    def compose(self) -> ComposeResult:
+        """Every pane once; pages show and hide them."""
+        yield self._bound(SourceLine(id="source"))
+        with Container(id="panes"):
+            with Container(id="words"):
+                yield self._bound(PositionPane(id="position"))
+                yield self._bound(FixPane(id="fix"))
+                yield self._bound(GoToPane(id="goto"))
+            with Container(id="pictures"):
+                yield self._bound(BoardSky(id="sky"))
+                yield self._bound(BoardCompass(id="compass"))
+            yield self._bound(WirePane(id="wire"))
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Begin on the board."""
+        self.watch_page("board", self.page)
+
+    def watch_page(self, before: str, page: str) -> None:
+        """One class names the page; hidden panes do not draw."""
+        self.remove_class(f"-page-{before}")
+        self.add_class(f"-page-{page}")
+
+    def _bound(self, pane: CanvasPane) -> CanvasPane:
+        return pane.data_bind(BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)

@@ -1,0 +1,56 @@
+"""Keys, words and cautions."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from tui.commands import CAUTIONS, COMMANDS, GROUPS, Command, key_names
+
+WORDS = (
+    ("in the fix", "satellites that the receiver lists as used in the position"),
+    ("in view", "satellites that it reports, used or not"),
+    ("grey with an age", "two of this value were due and did not come"),
+    ("REPLAY", "a recording, not what is now"),
+)
+
+
+class HelpScreen(ModalScreen[None]):
+    """Made from the table of commands, so that it cannot fall behind it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q,f1,question_mark,h,enter", "app.pop_screen", "Back", show=True)
+    ]
+
+    def compose(self) -> ComposeResult:
+        """One sheet, scrolled with the arrow keys."""
+        with VerticalScroll(classes="sheet"):
+            yield Static("fixboard: help", classes="sheet-title")
+            yield Static(help_text())
+
+
+def help_text() -> Text:
+    """Cautions, commands by group, words."""
+    text = Text()
+    for caution in CAUTIONS:
+        text.append(f"{caution}\n")
+    for group in GROUPS:
+        text.append(f"\n{group}\n", "bold")
+        for command in COMMANDS:
+            if command.group == group:
+                text.append(_line(command))
+    text.append("\nWords\n", "bold")
+    for word, meaning in WORDS:
+        text.append(f"  {word:<18}{meaning}\n")
+    text.append("\nEsc goes back.")
+    return text
+
+
+def _line(command: Command) -> str:
+    return f"  {key_names(command):<12}{command.help}\n"

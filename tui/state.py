@@ -1,0 +1,102 @@
+"""What the board shows, as one immutable record: every pane is drawn from this and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+from core.aged import Freshness
+from core.course import CourseTrust
+from core.fix import Position
+from core.guidance import Guidance, guide
+from core.model import Snapshot
+from core.places.notation import Notation
+from core.sources.source import SourceKind, SourceState, SourceStatus
+from core.waypoints import Waypoint
+
+
+class Orientation(Enum):
+    """What is at the top of sky and compass."""
+
+    NORTH_UP = "north-up"
+    COURSE_UP = "course-up"
+
+
+NO_SOURCE = SourceStatus(SourceKind.REPLAY, "nothing open", SourceState.STARTING)
+
+
+@dataclass(frozen=True, slots=True)
+class BoardState:
+    """Snapshot, source and choices at one moment."""
+
+    snapshot: Snapshot = field(default_factory=Snapshot)
+    status: SourceStatus = NO_SOURCE
+    now_s: float = 0.0
+    """The source's clock: what ages are measured against."""
+    notation: Notation = Notation.DECIMAL
+    orientation: Orientation = Orientation.NORTH_UP
+    target: Waypoint | None = None
+    wire_paused: bool = False
+
+    def changed(self, **changes: object) -> BoardState:
+        """A copy with some fields replaced."""
+        return replace(self, **changes)  # type: ignore[arg-type]  # checked by dataclasses.replace at run time
+
+    @property
+    def position_freshness(self) -> Freshness:
+        """A position is no longer current the moment the receiver says void, however young it is."""
+        aged = self.snapshot.values.position
+        if aged is None:
+            return Freshness.GONE
+        freshness = aged.freshness(self.now_s)
+        if freshness is Freshness.FRESH and self.snapshot.fix.position is None:
+            return Freshness.STALE
+        return freshness
+
+    @property
+    def position(self) -> Position | None:
+        """Where the receiver is, while that may be shown at all."""
+        aged = self.snapshot.values.position
+        return aged.value if aged and self.position_freshness is not Freshness.GONE else None
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the position may be taken for the present one."""
+        return self.position_freshness is Freshness.FRESH
+
+    @property
+    def course_trust(self) -> CourseTrust:
+        """NONE unless course and speed are both fresh."""
+        values = self.snapshot.values
+        fresh = all(
+            aged is not None and aged.freshness(self.now_s) is Freshness.FRESH
+            for aged in (values.course_deg, values.speed_mps)
+        )
+        return self.snapshot.course_trust if fresh and self.is_current else CourseTrust.NONE
+
+    @property
+    def course_deg(self) -> float | None:
+        """Course over ground, true, where it means something; unsure ones included."""
+        aged = self.snapshot.values.course_deg
+        return aged.value if aged and self.course_trust is not CourseTrust.NONE else None
+
+    @property
+    def heading_deg(self) -> float | None:
+        """True heading, where a receiver or compass gives one, and while it is fresh."""
+        aged = self.snapshot.values.heading_deg
+        return aged.value if aged and aged.freshness(self.now_s) is Freshness.FRESH else None
+
+    @property
+    def up_deg(self) -> float:
+        """True bearing at the top of sky and compass. Course-up without a sure course is north-up."""
+        turns = self.orientation is Orientation.COURSE_UP and self.course_trust is CourseTrust.SURE
+        return (self.course_deg or 0.0) if turns else 0.0
+
+    @property
+    def guidance(self) -> Guidance | None:
+        """Which way to the target from the last position that may be shown."""
+        here = self.position
+        if here is None or self.target is None:
+            return None
+        sure = self.course_trust is CourseTrust.SURE
+        return guide(here, self.target.position, self.course_deg if sure else None)
