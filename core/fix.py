@@ -18,6 +18,9 @@ MS_PER_DAY = 86_400_000
 class FixMode(StrEnum):
     """How a position came about. The words are those of contract.md's JSON."""
 
+    # Enum hashes by a Python function; the string's own hash is as good, and modes are counted a million times.
+    __hash__ = str.__hash__
+
     NONE = "none"
     AUTONOMOUS = "autonomous"
     DIFFERENTIAL = "differential"

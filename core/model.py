@@ -128,7 +128,7 @@ class FixModel:
             fix=fix,
             at_s=self._at_s,
             values=values,
-            course_trust=course_trust(values.speed_mps.value if values.speed_mps else None, self._trust),
+            course_trust=self._trust_ahead(open_moments),
             sky=_sky_now(self._looking_ahead(), values, self._at_s),
             last_fix=next((m for m in reversed(open_moments) if m.fix.is_satellite_fix), self._last_fix),
             counts=self._counts(open_moments),
@@ -174,7 +174,8 @@ class FixModel:
         if self._observer:
             self._observer(fix, self.in_view)
         self._history.add(moment)
-        self._trust = course_trust(fix.speed_mps, self._trust)
+        if fix.speed_mps is not None or fix.position is None:  # a speed sent less often than the place leaves it
+            self._trust = course_trust(fix.speed_mps, self._trust)
         if fix.is_satellite_fix:
             self._with_fix += 1
             self._last_fix, self._at_last_fix = moment, None
@@ -203,6 +204,14 @@ class FixModel:
     def _open_moments(self) -> list[Moment]:
         """Epochs not finished yet, oldest first. The date carried is that of the newest finished one."""
         return [Moment(merge(epoch, self._carry), epoch.at_s) for epoch in self._open_epochs() if epoch.anchors]
+
+    def _trust_ahead(self, open_moments: list[Moment]) -> CourseTrust:
+        """Through the epochs still open, so that no step of the hysteresis is missed; those without a speed wait."""
+        trust = self._trust
+        for moment in open_moments:
+            if moment.fix.speed_mps is not None:
+                trust = course_trust(moment.fix.speed_mps, trust)
+        return trust
 
     def _open_epochs(self) -> list[Epoch]:
         return [epoch for epoch in (self._assembler.previous, self._assembler.current) if epoch]

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from core.aged import GONE_AFTER_S
 from core.fix import Heard, Satellite, strongest
+from core.nmea.numbering import satellite_name
 from core.nmea.readings import Gsv
 
 GroupKey = tuple[str, str]
@@ -30,6 +31,11 @@ class _Group(NamedTuple):
     epochs_between: int
 
 
+def _last_epoch(group: _Group) -> int:
+    """The last epoch for which a group counts that is not renewed."""
+    return group.epoch + max(EPOCHS_KEPT, 3 * group.epochs_between)
+
+
 class SkyBook:
     """Collects GSV pages; gives the satellites in view."""
 
@@ -37,7 +43,9 @@ class SkyBook:
         self._groups: dict[GroupKey, _Group] = {}
         self._pages: dict[GroupKey, dict[int, Gsv]] = {}
         self._names: frozenset[str] | None = frozenset()
-        self._epoch = 0
+        self._numbers: list[tuple[str, list[str]]] = []
+        self._names_of_numbers: frozenset[str] = frozenset()
+        self._epoch = self._next_check = 0
 
     def copy(self) -> SkyBook:
         """A book to look ahead with, into epochs that are not finished."""
@@ -45,17 +53,25 @@ class SkyBook:
         other._groups = dict(self._groups)
         other._pages = {key: dict(pages) for key, pages in self._pages.items()}
         other._names, other._epoch = self._names, self._epoch
+        other._next_check = self._next_check
+        other._numbers, other._names_of_numbers = self._numbers, self._names_of_numbers
         return other
 
     def take(self, pages: Mapping[tuple[str, str, int], Gsv], at_s: float) -> None:
         """Take all pages of one epoch, which may be none: a group that is not renewed grows old by it."""
         self._epoch += 1
-        for key, group in list(self._groups.items()):
-            if self._epoch - group.epoch > max(EPOCHS_KEPT, 3 * group.epochs_between):
-                del self._groups[key]
-                self._names = None
+        if self._epoch > self._next_check:
+            self._drop_unrenewed()
         for (address, signal, _), gsv in pages.items():
             self._add((address, signal), gsv, at_s)
+
+    def _drop_unrenewed(self) -> None:
+        """Forget groups that missed three of their turns, counted in epochs: so a fast reading means the same."""
+        for key, group in list(self._groups.items()):
+            if self._epoch > _last_epoch(group):
+                del self._groups[key]
+                self._names = None
+        self._next_check = min(map(_last_epoch, self._groups.values()), default=self._epoch + EPOCHS_KEPT)
 
     def close(self, at_s: float) -> None:
         """Nothing more will come: what an incomplete set of pages has said counts."""
@@ -86,13 +102,14 @@ class SkyBook:
         return bool(self._groups)
 
     def names(self) -> frozenset[str]:
-        """Distinct satellites in view, by name, of groups that were renewed within three of their turns.
-
-        Age is counted in epochs here, so that it means the same however fast a recording is read.
-        """
+        """Distinct satellites in view, by name, of groups that were renewed lately."""
         if self._names is None:
             pages = [page for group in self._groups.values() for page in group.pages.values()]
-            self._names = frozenset([one.name for page in pages for one in page.satellites])
+            numbers = [(page.system, page.numbers) for page in pages]
+            if numbers != self._numbers:
+                self._numbers = numbers
+                self._names_of_numbers = _named(numbers)
+            self._names = self._names_of_numbers
         return self._names
 
     def drop_old(self, now_s: float) -> None:
@@ -124,9 +141,8 @@ class SkyBook:
         old = self._groups.pop(key, None)
         group = _Group(pages, at_s, 1.0, self._epoch, 1) if old is None else _renewed(old, pages, (at_s, self._epoch))
         self._groups[key] = group
+        self._names = None
         _bound(self._groups)
-        if old is None or _numbers(old.pages) != _numbers(group.pages):
-            self._names = None
 
 
 def _renewed(old: _Group, pages: dict[int, Gsv], when: tuple[float, int]) -> _Group:
@@ -148,5 +164,6 @@ def _bound(table: dict[GroupKey, Any]) -> None:
         del table[next(iter(table))]
 
 
-def _numbers(pages: dict[int, Gsv]) -> list[list[str]]:
-    return [page.numbers for page in pages.values()]
+def _named(numbers: list[tuple[str, list[str]]]) -> frozenset[str]:
+    names = (satellite_name(system, number) for system, page in numbers for number in page)
+    return frozenset(name for name in names if name)

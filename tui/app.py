@@ -44,12 +44,15 @@ class FixboardApp(App[None]):
     CSS_PATH = "board.tcss"
     BINDINGS: ClassVar[list[BindingType]] = list(bindings())
 
-    def __init__(self, session: Session, openings: tuple[Opening, ...], depth: Depth | None = None) -> None:
-        """`openings`: one is played at once, of several the user picks. `depth`: None asks the terminal."""
+    def __init__(
+        self, session: Session, openings: tuple[Opening, ...], depth: Depth | None = None, *, ask: bool = False
+    ) -> None:
+        """`openings`: one is played at once unless `ask`, of several the user picks. `depth`: None asks the terminal."""
         super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
         self.session = session
         self.board = BoardScreen()
         self._openings = openings
+        self._ask = ask
         self._feed: Feed | None = None
         self._depth = depth
 
@@ -64,9 +67,9 @@ class FixboardApp(App[None]):
         self.board.state = BoardState(notation=self.session.notation, target=self.session.target)
         self.push_screen(self.board)
         self.set_interval(TICK_S, self._tick)
-        if len(self._openings) == 1:
+        if len(self._openings) == 1 and not self._ask:
             self.open(self._openings[0])
-        else:
+        elif self._openings:
             self.call_after_refresh(self._ask_what_to_open)
 
     def on_ready(self) -> None:

@@ -43,7 +43,7 @@ def choose(options: Namespace) -> int:
     with ExitStack() as stack:
         demos = [Opening(stack.enter_context(as_file(replays.path(name))), remark="demo") for name in replays.names()]
         here = [Opening(path, remark="in this folder") for path in recordings_in(Path())]
-        return _run(options, (*here, *demos))
+        return _run(options, (*here, *demos), ask=True)
 
 
 def recordings_in(folder: Path) -> list[Path]:
@@ -54,7 +54,7 @@ def recordings_in(folder: Path) -> list[Path]:
         return []
 
 
-def _run(options: Namespace, openings: tuple[Opening, ...]) -> int:
+def _run(options: Namespace, openings: tuple[Opening, ...], *, ask: bool = False) -> int:
     _check_terminal()
     colour = getattr(options, "colour", None)
     if colour:
@@ -66,7 +66,7 @@ def _run(options: Namespace, openings: tuple[Opening, ...]) -> int:
     from tui.canvas.palettes import Depth
 
     no_colour = colour == "none" or bool(os.environ.get("NO_COLOR"))
-    app = FixboardApp(session, openings, Depth.NONE if no_colour else None)
+    app = FixboardApp(session, openings, Depth.NONE if no_colour else None, ask=ask)
     app.run()
     return app.return_code or 0
 
