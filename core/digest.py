@@ -6,10 +6,13 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from core.accuracy import ErrorModel, RunningMedian
 from core.fix import Fix, FixMode, Position, Utc
-from core.model import Counts, FixModel
+from core.judgement import Judgement
+from core.model import Counts, Finished, FixModel
 from core.nmea.framing import Reason
 from core.places.geodesic import distance_m
+from core.trust import Verdict
 
 DAY_S = 86_400.0
 HALF_DAY_S = DAY_S / 2
@@ -20,6 +23,8 @@ class Digest:
 
     def __init__(self) -> None:
         self._modes: Counter[FixMode] = Counter()
+        self._verdicts: Counter[Verdict] = Counter()
+        self._errors = RunningMedian()
         self._first: Fix | None = None
         self._last: Fix | None = None
         self._in_view: int | None = None
@@ -29,8 +34,13 @@ class Digest:
         self._utc: Utc | None = None
         self._duration_s = 0.0
 
-    def add(self, fix: Fix, in_view: int | None) -> None:
-        """Take the next epoch and the satellites in view as of it."""
+    def add(self, finished: Finished) -> None:
+        """Take the next epoch."""
+        fix, in_view = finished.fix, finished.in_view
+        self._verdicts[finished.trust.verdict] += 1
+        error = finished.trust.error.horizontal_m
+        if error is not None:
+            self._errors.add(error)
         self._modes[fix.mode] += 1
         if in_view is not None and in_view > (self._in_view or -1):
             self._in_view = in_view
@@ -51,8 +61,10 @@ class Digest:
             "modes": {str(mode): self._modes[mode] for mode in FixMode if self._modes[mode]},
             "satellites_in_view_max": self._in_view,
             "max_speed_mps": None if self._fastest is None else round(self._fastest, 3),
-            "distance_raw_m": round(self._distance_m, 2),
-            "duration_s": round(self._duration_s, 3),
+            "distance_raw_m": None if self._position is None else round(self._distance_m, 2),
+            "verdicts": {verdict.words: self._verdicts[verdict] for verdict in Verdict},
+            "error_95_m": {"median": _rounded(self._errors.median), "max": _rounded(self._errors.largest)},
+            "duration_s": None if self._utc is None else round(self._duration_s, 3),
         }
 
     def _add_position(self, fix: Fix) -> None:
@@ -90,12 +102,16 @@ def step_s(before: Utc, after: Utc) -> float:
 def digest(blocks: Iterable[bytes], require_checksum: bool, progress: Callable[[], None]) -> dict[str, Any]:
     """Run all of a recording through a model; `progress` is called after every block."""
     result = Digest()
-    model = FixModel(require_checksum, result.add)
+    model = FixModel(require_checksum, result.add, Judgement(ErrorModel()))
     for block in blocks:
         model.feed(block, 0.0)
         progress()
     model.finish()
     return result.as_json(model.snapshot().counts)
+
+
+def _rounded(metres: float | None) -> float | None:
+    return None if metres is None else round(metres, 2)
 
 
 def _sentences(counts: Counts) -> dict[str, int]:

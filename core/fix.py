@@ -96,6 +96,14 @@ class HeardPage(Protocol):
     """What one GSV sentence says of the sky."""
 
     @property
+    def system(self) -> str:
+        """System letter of the talker, empty where it speaks for several."""
+
+    @property
+    def groups(self) -> str:
+        """Number, elevation, azimuth and C/N0 of each satellite, undecoded, with commas."""
+
+    @property
     def satellites(self) -> tuple[Heard, ...]:
         """Those it lists, in its order."""
 

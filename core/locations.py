@@ -1,7 +1,10 @@
 """Every path that fixboard uses of its own accord.
 
-    data      waypoints.gpx (+ waypoints.gpx.bak)   what the user made: FIXBOARD_DATA, else the system's place for data
-    state     board.toml                            what the board remembers between two runs
+    waypoints.gpx (+ waypoints.gpx.bak)   the user's places
+    recordings/*.nmea, *.nmea.gz          what the recorder wrote
+    board.toml                            what the board remembers between two runs
+
+All in one folder: FIXBOARD_DATA, else the system's place for a user's data.
 
 The environment is passed in, so that tests (and Windows, and macOS) need no special case.
 """
@@ -23,6 +26,11 @@ class Locations:
     def waypoints(self) -> Path:
         """The user's places, GPX 1.1."""
         return self.data / "waypoints.gpx"
+
+    @property
+    def recordings(self) -> Path:
+        """Where the recorder writes."""
+        return self.data / "recordings"
 
     @property
     def board(self) -> Path:

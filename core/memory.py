@@ -23,13 +23,21 @@ class Memory:
     """Member name of Notation."""
     theme: str = ""
     """Palette name."""
+    source: str = ""
+    """The last source, as one would type it."""
+    alert: str = ""
+    """`on` or `off`: whether to ring when the fix is lost or comes back."""
+    record: str = ""
+    """`always`: record live sources from the start."""
+    recording: str = ""
+    """What was being recorded; still there at the next start only if that run ended in a crash."""
 
 
 def recall(path: Path) -> Memory:
     """The memory kept at `path`; an empty one where there is none, or none that can be read."""
     try:
         kept = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return Memory()
     known = {field.name for field in fields(Memory)}
     return Memory(**{key: value for key, value in kept.items() if key in known and isinstance(value, str)})
@@ -38,9 +46,9 @@ def recall(path: Path) -> Memory:
 def remember(path: Path, memory: Memory) -> None:
     """Write the memory. Raises InputError where it cannot be saved."""
     lines = [f"{field.name} = {_toml(getattr(memory, field.name))}\n" for field in fields(Memory)]
-    replace_file(path, "".join(lines).encode("utf-8"))
+    replace_file(path, "".join(lines).encode("utf-8", "replace"))
 
 
 def _toml(text: str) -> str:
-    """A TOML basic string: JSON's escapes are a subset of TOML's, but for DEL (TOML 1.0, strings)."""
-    return json.dumps(text, ensure_ascii=True).replace("\x7f", "\\u007f")
+    """A TOML basic string: JSON's escapes are TOML's too, but for DEL and surrogate pairs (TOML 1.0, strings)."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -9,22 +9,40 @@ from __future__ import annotations
 from collections import Counter, deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from core.aged import Aged
 from core.course import CourseTrust, course_trust
+from core.events import Event as SessionEvent
+from core.events import EventLog
 from core.fix import NO_FIX, Fix, Satellite
 from core.history import NO_VALUES, History, Moment, Values
+from core.judgement import Judgement
 from core.nmea.decode import Malformed, decode
 from core.nmea.epoch import Epoch, EpochAssembler
 from core.nmea.framing import Event, Framer, Reason, Rejected
 from core.nmea.merge import DayCarry, merge
 from core.nmea.readings import Text
+from core.series import SAMPLES_KEPT, Sample, sample
 from core.sky import SkyBook
+from core.trust import NO_TRUST, Trust
 
 WireLine = str | Rejected
 """An accepted sentence as its text alone: its fields would keep a hundred times the memory in use."""
-Observer = Callable[[Fix, int | None], None]
-"""Takes each finished epoch's Fix and how many satellites were in view as of it."""
+
+
+class Finished(NamedTuple):
+    """A finished epoch and what was known as of it."""
+
+    fix: Fix
+    in_view: int | None
+    """Satellites in view."""
+    trust: Trust
+    """NO_TRUST unless the model judges."""
+
+
+Observer = Callable[[Finished], None]
+"""Takes each finished epoch."""
 WIRE_LINES = 400
 TEXTS_KEPT = 12
 TYPES_COUNTED, OTHER_TYPES = 500, "others"
@@ -67,14 +85,30 @@ class Snapshot:
     """The newest sentences and rejections, oldest first."""
     texts: tuple[str, ...] = ()
     """The receiver's own messages (TXT), oldest first, unfiltered: clean before showing."""
+    trust: Trust = NO_TRUST
+    """The verdict on the newest epoch."""
+    events: tuple[SessionEvent, ...] = ()
+    """What happened so far in this session, oldest first; with a judgement only."""
+    samples: tuple[Sample, ...] = ()
+    """The last hour's figures, oldest first; with a judgement only."""
 
 
 class FixModel:
     """Turns a stream of bytes into snapshots. One per source; not for use by two threads at once."""
 
-    def __init__(self, require_checksum: bool = True, observer: Observer | None = None) -> None:
-        """`require_checksum`: refuse sentences without one (contract.md, Checksums); `observer` is told each epoch."""
+    def __init__(
+        self, require_checksum: bool = True, observer: Observer | None = None, judgement: Judgement | None = None
+    ) -> None:
+        """`require_checksum`: refuse sentences without one (contract.md, Checksums).
+
+        `observer` is told each epoch; with a `judgement` each has a verdict.
+        """
         self._observer = observer
+        self._judgement = judgement
+        self._events = EventLog()
+        self._samples: deque[Sample] = deque(maxlen=SAMPLES_KEPT)
+        self._trust_now = NO_TRUST
+        self._trust_of_fix = NO_TRUST
         self._framer = Framer(require_checksum)
         self._assembler = EpochAssembler()
         self._sky = SkyBook()
@@ -134,6 +168,9 @@ class FixModel:
             counts=self._counts(open_moments),
             wire=tuple(self._wire),
             texts=tuple(self._texts),
+            trust=self._looking_at(open_moments),
+            events=self._events.all(),
+            samples=tuple(self._samples),
         )
 
     def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
@@ -171,14 +208,19 @@ class FixModel:
         self._sky.take(epoch.gsv, epoch.at_s)
         if last:
             self._sky.close(epoch.at_s)
+        if self._judgement:
+            self._trust_now = self._judgement.take(fix, epoch.at_s)
+            self._events.take(fix, epoch.at_s, self._trust_now)
+            self._samples.append(sample(fix, epoch.at_s, self._trust_now))
         if self._observer:
-            self._observer(fix, self.in_view)
+            self._observer(Finished(fix, self.in_view, self._trust_now))
         self._history.add(moment)
         if fix.speed_mps is not None or fix.position is None:  # a speed sent less often than the place leaves it
             self._trust = course_trust(fix.speed_mps, self._trust)
         if fix.is_satellite_fix:
             self._with_fix += 1
             self._last_fix, self._at_last_fix = moment, None
+            self._trust_of_fix = self._trust_now
         return fix
 
     def _keep_state_of_last_fix(self, fix: Fix) -> None:
@@ -199,6 +241,7 @@ class FixModel:
             sky=_sky_now(sky, values, self._last_fix.at_s),
             last_fix=self._last_fix,
             counts=self._counts([]),
+            trust=self._trust_of_fix,
         )
 
     def _open_moments(self) -> list[Moment]:
@@ -215,6 +258,11 @@ class FixModel:
 
     def _open_epochs(self) -> list[Epoch]:
         return [epoch for epoch in (self._assembler.previous, self._assembler.current) if epoch]
+
+    def _looking_at(self, open_moments: list[Moment]) -> Trust:
+        """The verdict on the newest epoch, finished or not."""
+        ahead = self._judgement.look_ahead([*open_moments]) if self._judgement else None
+        return ahead or self._trust_now
 
     def _looking_ahead(self) -> SkyBook:
         sky = self._sky.copy()

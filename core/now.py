@@ -6,7 +6,7 @@ from typing import Any
 
 from core.aged import Aged, Freshness
 from core.course import SURE
-from core.fix import Fix
+from core.fix import Fix, Satellite
 from core.model import Snapshot
 
 
@@ -20,7 +20,6 @@ def now_json(snapshot: Snapshot, now_s: float, source: str) -> dict[str, Any]:
     height = _fresh(values.height, at_s)
     mode = _fresh(values.mode, at_s)
     dops = _fresh(values.dops, at_s)
-    sky = _fresh(snapshot.sky, at_s)
     return {
         "utc": fix.utc.iso() if fix.utc else None,
         "latitude": round(fix.position.latitude_deg, 9) if fix.position else None,
@@ -32,14 +31,23 @@ def now_json(snapshot: Snapshot, now_s: float, source: str) -> dict[str, Any]:
         "mode": str(fix.mode),
         "dimensions": fix.dimensions or (mode.dimensions if mode else None),
         "satellites_in_fix": _fresh(values.in_fix, at_s),
-        "satellites_in_view": None if sky is None else sum(1 for satellite in sky if _is_in_view(satellite)),
+        "satellites_in_view": _in_view(_fresh(snapshot.sky, at_s)),
         "hdop": dops.hdop if dops else None,
-        "age_s": round(max(0.0, now_s - at_s), 3),
+        "age_s": round(max(0.0, now_s - at_s), 3) if fix.position else None,
         "source": source,
+        "verdict": snapshot.trust.verdict.words,
+        "reasons": list(snapshot.trust.reasons),
+        "error_95_m": snapshot.trust.error.as_json(),
     }
 
 
-def _is_in_view(satellite: Any) -> bool:
+def _in_view(sky: tuple[Satellite, ...] | None) -> int | None:
+    """None where no GSV told it: those that are only listed as used say nothing of the view."""
+    seen = sum(map(_is_in_view, sky or ()))
+    return None if sky is None or (sky and not seen) else seen
+
+
+def _is_in_view(satellite: Satellite) -> bool:
     """Listed as used alone is not reported in view."""
     return any(figure is not None for figure in satellite[1:4]) or not satellite.in_fix
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -50,7 +51,8 @@ def _keep_backup(path: Path) -> None:
         link.hardlink_to(path)
         link.replace(backup)
     except OSError:
-        backup.write_bytes(path.read_bytes())
+        backup.unlink(missing_ok=True)  # it may be another name of `path` itself: that must not be written into
+        shutil.copy(path, backup)
 
 
 def _sync_folder(folder: Path) -> None:

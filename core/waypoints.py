@@ -98,9 +98,14 @@ def _element(waypoint: Waypoint) -> ET.Element:
     if waypoint.altitude_m is not None:
         ET.SubElement(element, f"{{{GPX}}}ele").text = f"{waypoint.altitude_m:.2f}"
     if waypoint.time is not None:
-        ET.SubElement(element, f"{{{GPX}}}time").text = waypoint.time.strftime("%Y-%m-%dT%H:%M:%SZ")
+        ET.SubElement(element, f"{{{GPX}}}time").text = _utc(waypoint.time)
     ET.SubElement(element, f"{{{GPX}}}name").text = xml_text(waypoint.name)[:NAME_LIMIT]
     return element
+
+
+def _utc(moment: datetime) -> str:
+    """Not by strftime, which writes the year 999 in three digits."""
+    return f"{moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec='seconds')}Z"
 
 
 def _degrees(value: float) -> str:
@@ -135,6 +140,6 @@ def _height(element: ET.Element) -> float | None:
 def _time(element: ET.Element) -> datetime | None:
     try:
         moment = datetime.fromisoformat(element.findtext(f"{{{GPX}}}time") or "")
-    except ValueError:
+        return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
+    except (ValueError, OverflowError):  # a zone may lead out of the calendar
         return None
-    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)

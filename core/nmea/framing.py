@@ -70,6 +70,7 @@ Event = Sentence | Rejected
 _ADDRESS = re.compile(rb"[A-Z][A-Z0-9]{2,9}[,*]")
 """What must follow a start character for it to count as an attempt at a sentence; a bare `$` in binary does not."""
 _ILLEGAL = re.compile(rb"[\x00-\x1f\x7f]")
+_is_tag = re.compile(rb"\\[^\\*]{1,200}\*[0-9A-Fa-f]{2}\\").fullmatch
 _DIGITS = frozenset(b"0123456789ABCDEFabcdef")
 _HEX = {bytes((high, low)): int(bytes((high, low)), 16) for high in _DIGITS for low in _DIGITS}
 """Both cases of both digits: some receivers write checksums in lower case."""
@@ -152,8 +153,9 @@ class Framer:
         """Work through an endless line piece by piece; the piece after the last cut remains."""
         start, end = 0, LINE_LIMIT
         while len(line) >= end:
-            at = max(line.rfind(b"$", start + 1, end), line.rfind(b"!", start + 1, end))
-            cut = at if at > end - SENTENCE_LIMIT else end
+            room = max(start, end - SENTENCE_LIMIT) + 1
+            at = line.rfind(b"$", room, end)  # before `!`, which may be a character of the sentence itself
+            cut = at if at > 0 else max(line.rfind(b"!", room, end), 0) or end
             self._crowded_line(line[start:cut], events)
             start, end = cut, cut + LINE_LIMIT
         return line[start:]
@@ -164,8 +166,10 @@ class Framer:
         prefix = line[: max(at, 0)]
         while at >= 0:
             after = line.find(b"$", at + 1)
-            self._candidate(line[at:after] if after >= 0 else line[at:], prefix, events)
-            at, prefix = after, b""
+            piece = line[at:after] if after >= 0 else line[at:]
+            end = _before_tags(piece)
+            self._candidate(piece[:end], prefix, events)
+            at, prefix = after, piece[end:]
 
     def _candidate(self, piece: bytes, prefix: bytes, events: list[Event]) -> None:
         star = piece.find(b"*")
@@ -183,6 +187,20 @@ class Framer:
             events.append(bare._replace(verified=False))
         else:
             events.append(Rejected(reason, piece[:200].decode("latin-1").rstrip(), detail))
+
+
+def _before_tags(piece: bytes) -> int:
+    """Where the TAG blocks at the end of `piece` begin: they belong to what follows, never to half a sentence.
+
+    Otherwise the `*` of a block could make up a checksum for it. Steps back from block to block, so it is linear.
+    """
+    end = len(piece)
+    while piece.endswith(b"\\", 0, end):
+        start = piece.rfind(b"\\", 0, end - 1)
+        if start < 0 or not _is_tag(piece, start, end):
+            break
+        end = start
+    return end
 
 
 def _first_start(line: bytes) -> int:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 
 from core.model import FixModel, Snapshot
-from core.sources.source import Source, SourceKind, SourceState, SourceStatus
+from core.sources.source import Arrival, Source, SourceKind, SourceState, SourceStatus
 
 POLL_S = 0.25
 """How long a read may take: bounds how late a quiet line is noticed and how long stopping takes."""
@@ -24,6 +25,9 @@ class Feed:
         self.source = source
         self._model = model
         self._on_news = on_news
+        self.tap: Callable[[Arrival], None] | None = None
+        """Called with everything that arrives, in the feed's thread; must not block. May be set at any time."""
+        self._failure = ""
         self._snapshot = Snapshot()
         self._told = threading.Event()
         self._stopping = threading.Event()
@@ -45,12 +49,31 @@ class Feed:
         self._told.clear()
         return self._snapshot
 
+    def status(self) -> SourceStatus:
+        """The source's state, or why the feed itself has ended."""
+        status = self.source.status()
+        return replace(status, state=SourceState.FAILED, detail=self._failure) if self._failure else status
+
     def _run(self) -> None:
+        """A fault in a source must not end in silence: the board says it, and the port is let go."""
+        for step in (self._read_on, self._let_go):
+            try:
+                step()
+            except Exception as error:
+                self._failure = f"reading has stopped ({type(error).__name__}: {error}): please report it"
+                self._on_news()
+
+    def _let_go(self) -> None:
+        self.source.close()
+        self.source.read(0.0)
+
+    def _read_on(self) -> None:
         untold = False
         status = self.source.status()
         while not self._stopping.is_set():
             arrival = self.source.read(POLL_S)
             if arrival is not None:
+                self._hand_on(arrival)
                 self._model.feed(arrival.data, arrival.at_s)
                 untold = True
             before, status = status, self.source.status()
@@ -60,12 +83,18 @@ class Feed:
             if (untold and self._worth_telling(arrival is None, status)) or _differs(before, status):
                 untold = not self._tell()
 
+    def _hand_on(self, arrival: Arrival) -> None:
+        tap = self.tap
+        if tap:
+            tap(arrival)
+
     def _worth_telling(self, line_is_quiet: bool, status: SourceStatus) -> bool:
         """A whole epoch, or a pause on the line. Pieces of a recording are whole by themselves."""
         return line_is_quiet or status.kind is SourceKind.REPLAY or self._model.epoch_complete
 
     def _tell(self) -> bool:
-        if self._told.is_set():
+        """Once it stops, nobody listens any more: the screen may be gone while a slow read returns."""
+        if self._told.is_set() or self._stopping.is_set():
             return False
         self._snapshot = self._model.snapshot()
         self._told.set()

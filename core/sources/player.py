@@ -91,17 +91,21 @@ class Player:
         with self._changed:
             self._anchor(self._now())
             self._pace = pace if math.isinf(pace) else min(max(pace, SLOWEST), FASTEST)
+            if self._next is not None:  # a gap that was short enough at the old pace may not be at this one
+                self._skip_gap(self._next)
             self._changed.notify_all()
 
     def _anchor(self, media_s: float) -> None:
         self._media_s, self._wall_s = media_s, self._clock()
 
     def _now(self) -> float:
-        """Never beyond the next piece, so that values age through a gap but not past what comes."""
+        """Never beyond the next piece, so that values age through a gap but not past what comes.
+
+        Where the next is not known yet (between two reads) the clock stands: run on, it would have to go back.
+        """
         if self._state is not SourceState.PLAYING or math.isinf(self._pace):
             return self._media_s
-        now = self._media_s + (self._clock() - self._wall_s) * self._pace
-        return now if self._next is None else min(now, self._next.at_s)
+        return self._media_s if self._next is None else min(self._now_unbounded(), self._next.at_s)
 
     def _fetch(self) -> bool:
         try:

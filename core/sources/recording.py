@@ -12,11 +12,12 @@ import re
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
+from stat import S_ISDIR, S_ISREG
 from typing import BinaryIO, NamedTuple
 
 from core.errors import InputError
 from core.nmea.fields import BadField, time_of_day
-from core.nmea.framing import Framer, Sentence
+from core.nmea.framing import Event, Framer, Reason, Sentence
 from core.nmea.stamps import line_stamp_ms, split_tag
 
 BLOCK = 65_536
@@ -29,7 +30,7 @@ MS_PER_DAY = 86_400_000
 LONGEST_STEP_MS = MS_PER_DAY // 2
 """A step forward of half a day or more is taken for one back over midnight, or a clock being set."""
 
-_LINE = re.compile(rb"[^\r\n]*[\r\n]+")
+_LINE_END = re.compile(rb"[\r\n]+")
 _ANCHOR = re.compile(rb"[$!]([A-Z]{2}(?:RMC|GGA|GNS|ZDA|GST|GBS|(GLL))),(?:(?(2)(?:[^,*]*,){4}))(\d{6}(?:\.\d{1,9})?)?")
 
 
@@ -68,13 +69,17 @@ class Recording:
         """The rest of the file in pieces, oldest first, their times never going back. Raises InputError as `blocks`."""
         clock = _PieceClock()
         held: list[bytes] = []
-        at_s = 0.0
+        at_s, size = 0.0, 0
         for line in _lines(self.blocks()):
             if clock.opens_a_piece(line):
                 if held:
                     yield Piece(b"".join(held), at_s)
-                held, at_s = [], clock.at_s
+                held, at_s, size = [], clock.at_s, 0
             held.append(line)
+            size += len(line)
+            if size >= BLOCK:  # no time in a long while, perhaps in the whole file: the memory must not fill
+                yield Piece(b"".join(held), at_s)
+                held, size = [], 0
         if held:
             yield Piece(b"".join(held), at_s)
 
@@ -87,32 +92,55 @@ class Recording:
 def open_recording(path: Path) -> Recording:
     """Open a plain or gzip recording, told apart by its first bytes. Raises InputError saying what to do."""
     try:
-        raw = path.open("rb")
-        size = path.stat().st_size
-        is_gzip = raw.read(2) == b"\x1f\x8b"
-        raw.seek(0)
+        size = _size_of_file(path)
+        return recording_of(path.open("rb"), path, size)
     except (OSError, ValueError) as error:
         raise InputError(_why_not(path, error)) from error
+
+
+def recording_of(raw: BinaryIO, path: Path, size: int) -> Recording:
+    """A file of `size` bytes that is open already, from where it stands. `path` is its name. Raises OSError."""
+    begin = raw.tell()
+    is_gzip = raw.read(2) == b"\x1f\x8b"
+    raw.seek(begin)
     stream: BinaryIO = gzip.GzipFile(fileobj=raw, mode="rb") if is_gzip else raw  # type: ignore[assignment]
     return Recording(path, stream, raw, size)
+
+
+def _size_of_file(path: Path) -> int:
+    found = path.stat()
+    if not (S_ISREG(found.st_mode) or S_ISDIR(found.st_mode)):  # a pipe would wait for ever, a device never end
+        raise InputError(f"{path} is a pipe or device, not a file: copy what it delivers into a file first")
+    return found.st_size
 
 
 def has_checksums(path: Path) -> bool:
     """False where none of the first 50 sentences carries a checksum. Raises InputError where it cannot be read."""
     recording = open_recording(path)
-    framer = Framer(require_checksum=False)
-    seen = 0
     try:
-        for block in recording.blocks():
-            for event in framer.feed(block):
-                if not isinstance(event, Sentence) or event.verified:
-                    return True
-                seen += 1
-                if seen >= SENTENCES_LOOKED_AT:
-                    return False
-        return not any(isinstance(event, Sentence) and not event.verified for event in framer.finish()) and not seen
+        return carry_checksums(recording.blocks())
     finally:
         recording.close()
+
+
+def carry_checksums(blocks: Iterator[bytes]) -> bool:
+    """False where none of the first 50 sentences of a file's blocks carries a checksum."""
+    framer = Framer(require_checksum=False)
+    seen = 0
+    for block in blocks:
+        for event in framer.feed(block):
+            if _carries_checksum(event):
+                return True
+            seen += isinstance(event, Sentence)
+            if seen >= SENTENCES_LOOKED_AT:
+                return False
+    last = framer.finish()
+    return any(map(_carries_checksum, last)) or not (seen or any(isinstance(event, Sentence) for event in last))
+
+
+def _carries_checksum(event: Event) -> bool:
+    """A wrong one is one too. What was refused for another reason says nothing of the rest of the file."""
+    return event.verified if isinstance(event, Sentence) else event.reason is Reason.BAD_CHECKSUM
 
 
 def _why_not(path: Path, error: Exception) -> str:
@@ -131,10 +159,11 @@ def _lines(blocks: Iterator[bytes]) -> Iterator[bytes]:
     for block in blocks:
         rest += block
         end = 0
-        for found in _LINE.finditer(rest):
+        # By their ends: a pattern of a whole line would be tried at every byte of a run that has none.
+        for found in _LINE_END.finditer(rest):
             # A CR at the very end may be half of a CR LF; the LF then makes an empty line of its own: harmless.
+            yield rest[end : found.end()]
             end = found.end()
-            yield found.group()
         rest = rest[end:]
         if len(rest) > LONGEST_LINE:
             yield rest

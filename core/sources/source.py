@@ -23,6 +23,13 @@ class SourceState(Enum):
     PAUSED = "paused"
     ENDED = "ended"
     FAILED = "failed"
+    SEARCHING = "searching"
+    """Looking for a port, a speed, a connection."""
+    WAITING = "waiting for sentences"
+    """The line is open, and nothing that can be used has come."""
+    RECEIVING = "receiving"
+    LOST = "lost"
+    """The line broke; it is being sought again."""
 
 
 class Arrival(NamedTuple):
@@ -64,4 +71,4 @@ class Source(Protocol):
         """The source's own clock: that of the room for a receiver, that of the recording for a replay."""
 
     def close(self) -> None:
-        """Let go of the port or file; a read under way returns soon."""
+        """Let go of the port or file. May be called from any thread, and twice; a read under way returns soon."""

@@ -1,0 +1,90 @@
+"""What happened, and when: the moments of a session that somebody would point at."""
+
+from __future__ import annotations
+
+from collections import deque
+from enum import Enum
+from typing import NamedTuple
+
+from core.fix import Fix, FixMode, Utc
+from core.trust import Trust, Verdict
+
+EVENTS_KEPT = 500
+
+
+class EventKind(Enum):
+    """Sorts of events, in plain words."""
+
+    FIRST_HEARD = "first satellite heard"
+    FIRST_FIX = "first fix"
+    LOST = "fix lost"
+    REGAINED = "fix back"
+    MODE = "mode"
+    JUMP = "jump"
+    VERDICT = "verdict"
+
+
+class Event(NamedTuple):
+    """One of them."""
+
+    at_s: float
+    """On the source's clock."""
+    utc: Utc | None
+    kind: EventKind
+    text: str
+
+
+class EventLog:
+    """Finds events in judged epochs, in their order; keeps the newest."""
+
+    def __init__(self) -> None:
+        self._events: deque[Event] = deque(maxlen=EVENTS_KEPT)
+        self._mode: FixMode | None = None
+        self._verdict = Verdict.NO_FIX
+        self._heard = self._fixed = self._jumping = False
+
+    def all(self) -> tuple[Event, ...]:
+        """Oldest first."""
+        return tuple(self._events)
+
+    def take(self, fix: Fix, at_s: float, trust: Trust) -> None:
+        """The next epoch."""
+        for kind, text in (*self._of_sky(trust), *self._of_fix(fix), *self._of_trust(trust)):
+            self._events.append(Event(at_s, fix.utc, kind, text))
+
+    def _of_sky(self, trust: Trust) -> list[tuple[EventKind, str]]:
+        evidence = trust.evidence
+        found: list[tuple[EventKind, str]] = []
+        if evidence and evidence.heard and not self._heard:
+            self._heard = True
+            found.append((EventKind.FIRST_HEARD, f"{evidence.heard} tracked"))
+        jumping = evidence is not None and evidence.jumped_m is not None
+        if jumping and not self._jumping and evidence is not None:
+            found.append((EventKind.JUMP, f"about {evidence.jumped_m:.0f} m beyond what the speed explains"))
+        self._jumping = jumping
+        return found
+
+    def _of_fix(self, fix: Fix) -> list[tuple[EventKind, str]]:
+        before, self._mode = self._mode, fix.mode
+        had = before not in {None, FixMode.NONE}
+        has = fix.mode is not FixMode.NONE
+        if has and not had:
+            kind = EventKind.REGAINED if self._fixed else EventKind.FIRST_FIX
+            self._fixed = True
+            return [(kind, _how(fix))]
+        if had and not has:
+            return [(EventKind.LOST, "")]
+        return [(EventKind.MODE, f"{before} to {fix.mode}")] if has and before is not fix.mode else []
+
+    def _of_trust(self, trust: Trust) -> list[tuple[EventKind, str]]:
+        before, self._verdict = self._verdict, trust.verdict
+        if before is trust.verdict:
+            return []
+        why = f": {trust.reasons[0]}" if trust.reasons and trust.verdict < before else ""
+        return [(EventKind.VERDICT, f"{before.words} to {trust.verdict.words}{why}")]
+
+
+def _how(fix: Fix) -> str:
+    dimensions = f", {fix.dimensions}D" if fix.dimensions else ""
+    count = f", {fix.satellites_in_fix} satellites" if fix.satellites_in_fix else ""
+    return f"{fix.mode}{dimensions}{count}"

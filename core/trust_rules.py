@@ -1,0 +1,292 @@
+"""The rules of the verdict: one readable table, each threshold with its source.
+
+S1, S3, S9, S10 and the letters are those of the project's trade facts: S1 the encyclopaedic DOP scale, S3 a rule of
+hand-held receivers, S9 a GNSS glossary on C/N0, S10 a chip maker's note on radio design.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from core.evidence import Evidence
+from core.fix import FixMode
+from core.trust import Look, Rule, Verdict
+
+FIRM, USABLE, DOUBTFUL, NO_FIX = Verdict.FIRM, Verdict.USABLE, Verdict.DOUBTFUL, Verdict.NO_FIX
+NOTHING = "-"
+OPEN = "go where more of the sky is open"
+STAND = "stand still in the open"
+
+
+class Steps(NamedTuple):
+    """Where a figure stops being good enough for a verdict. Below the firm one larger figures are worse, or better."""
+
+    firm: float
+    usable: float
+    give: float = 0.0
+    """How far beyond a threshold the verdict already shown still stands: no flicker around it."""
+
+    def allows(self, value: float, held: int) -> Verdict:
+        """The best verdict at this value; a value on the threshold is still good."""
+        sign = 1.0 if self.usable > self.firm else -1.0
+        for verdict, threshold in ((FIRM, self.firm), (USABLE, self.usable)):
+            if sign * (value - threshold) <= (self.give if held >= verdict else 0.0):
+                return verdict
+        return DOUBTFUL
+
+    def words(self, unit: str) -> str:
+        """As on the page that explains the verdict."""
+        side = "up to" if self.usable > self.firm else "from"
+        return f"firm {side} {self.firm:g}{unit}, usable {side} {self.usable:g}{unit}"
+
+
+def _figure(
+    pick: Callable[[Evidence], float | None], steps: Steps, form: str, why: tuple[str, str]
+) -> Callable[[Evidence], Look]:
+    """A look at one figure. Where it is not reported it holds nothing down by itself."""
+    reason, advice = why
+
+    def look(evidence: Evidence) -> Look:
+        value = pick(evidence) if evidence.fix.position is not None else None
+        if value is None:
+            return Look(NOTHING, FIRM)
+        allowed = steps.allows(value, evidence.held)
+        shown = form.format(value)
+        return Look(shown, allowed) if allowed is FIRM else Look(shown, allowed, reason.format(shown), advice)
+
+    return look
+
+
+def _fact(test: Callable[[Evidence], bool], allows: Verdict, why: tuple[str, str]) -> Callable[[Evidence], Look]:
+    """A look at something that is so or not."""
+    reason, advice = why
+
+    def look(evidence: Evidence) -> Look:
+        return Look("yes", allows, reason, advice) if test(evidence) else Look("no", FIRM)
+
+    return look
+
+
+def _fix(evidence: Evidence) -> Look:
+    """Without a position: why, as far as NMEA can know. A cold start is inferred, and said to be."""
+    if evidence.fix.position is not None:
+        return Look("yes", FIRM)
+    if evidence.heard is None:
+        return Look("no", NO_FIX, "the receiver reports no fix, and no satellites", STAND)
+    if evidence.heard == 0:
+        return Look("no", NO_FIX, "no satellite is heard", "check the antenna and its view of the sky")
+    if evidence.strong >= 4:
+        if not evidence.had_fix:
+            return Look(
+                "no",
+                NO_FIX,
+                f"{evidence.strong} satellites heard strongly but not in the fix: probably a cold start",
+                f"{STAND}: orbit data take 30 s of unbroken signal",
+            )
+        return Look("no", NO_FIX, f"{evidence.strong} satellites heard strongly but not in the fix", STAND)
+    return Look("no", NO_FIX, f"{evidence.heard} satellites heard, {evidence.strong} of them strongly", OPEN)
+
+
+_MODES: dict[FixMode, Look] = {
+    FixMode.ESTIMATED: Look("estimated", DOUBTFUL, "dead reckoning: no satellites in the fix", OPEN),
+    FixMode.MANUAL: Look("manual", DOUBTFUL, "typed in by hand, not measured", "switch the receiver to automatic"),
+    FixMode.SIMULATED: Look("simulated", DOUBTFUL, "simulated, not real", "switch the simulator off"),
+}
+
+
+def _mode(evidence: Evidence) -> Look:
+    return _MODES.get(evidence.fix.mode, Look(str(evidence.fix.mode), FIRM))
+
+
+def _dimensions(evidence: Evidence) -> Look:
+    if evidence.fix.position is None or evidence.fix.dimensions is None:
+        return Look(NOTHING, FIRM)
+    if evidence.fix.dimensions == 2:
+        return Look("2D", DOUBTFUL, "2D: the height is assumed, and its error shifts the place", OPEN)
+    return Look("3D", FIRM)
+
+
+def _counted(evidence: Evidence) -> float | None:
+    """Fixes that satellites did not make have no count to judge."""
+    return evidence.fix.satellites_in_fix if evidence.fix.is_satellite_fix else None
+
+
+def _correction(evidence: Evidence) -> float | None:
+    return evidence.fix.correction_age_s if evidence.fix.mode is not FixMode.AUTONOMOUS else None
+
+
+def _date(evidence: Evidence) -> Look:
+    utc = evidence.fix.utc
+    if utc is None:
+        return Look("no time", USABLE, "no time from the receiver") if evidence.fix.position else Look("no time", FIRM)
+    if utc.day is None:
+        return Look("no date", USABLE, "the receiver tells no date") if evidence.fix.position else Look("no date", FIRM)
+    if not evidence.day_is_wrong:
+        return Look(utc.day.isoformat(), FIRM)
+    if evidence.corrected_day:
+        return Look(utc.day.isoformat(), USABLE, f"date 1024 weeks off: taken for {evidence.corrected_day.isoformat()}")
+    return Look(
+        utc.day.isoformat(), USABLE, f"the date {utc.day.isoformat()} cannot be right", "wait: it may not know it yet"
+    )
+
+
+def _dilution(pick: Callable[[Evidence], float | None]) -> Callable[[Evidence], float | None]:
+    """Geometry matters as far as it makes errors large; with carrier-phase corrections the error is the judge."""
+
+    def dilution(evidence: Evidence) -> float | None:
+        return None if evidence.fix.mode in {FixMode.RTK_FIXED, FixMode.RTK_FLOAT} else pick(evidence)
+
+    return dilution
+
+
+def _told(evidence: Evidence) -> Look:
+    """A receiver that gives a bare position says nothing that would make it firm."""
+    fix = evidence.fix
+    if not fix.is_satellite_fix:
+        return Look(NOTHING, FIRM)
+    if fix.satellites_in_fix is None and fix.hdop is None and evidence.error.horizontal_m is None:
+        return Look("no", USABLE, "the receiver tells nothing of its quality", "let it send GGA and GSA too")
+    return Look("yes", FIRM)
+
+
+_COUNT = Steps(6, 4)
+_HDOP = Steps(2.0, 4.0, give=0.3)
+_PDOP = Steps(4.0, 6.0, give=0.5)
+_ERROR = Steps(15.0, 50.0, give=3.0)
+_BEST = Steps(37, 28, give=2.5)
+_AGE = Steps(30.0, 60.0, give=5.0)
+_FROZEN = 10
+_FROZEN_SPEED_MPS = 1.0
+
+RULES: tuple[Rule, ...] = (
+    Rule("fix", "position", "no fix without one", "contract: void is no position", _fix),
+    Rule("mode", "mode", "estimated, manual, simulated are doubtful", "NMEA 0183 quality 6 to 8, modes E M S", _mode),
+    Rule(
+        "dimensions", "2D or 3D", "2D is doubtful", "three satellites leave the height assumed (textbooks)", _dimensions
+    ),
+    Rule("told", "quality told", "usable at best without count, DOP or error", "common practice, no source", _told),
+    Rule(
+        "count",
+        "in the fix",
+        _COUNT.words(" satellites"),
+        "four unknowns; a fifth satellite checks, a sixth names the faulty one (RAIM literature, from memory)",
+        _figure(_counted, _COUNT, "{:g}", ("only {} satellites in the fix", OPEN)),
+    ),
+    Rule(
+        "hdop",
+        "HDOP",
+        _HDOP.words(""),
+        "below 4 usable: rule of hand-held receivers (S3); 1 to 2 excellent (S1)",
+        _figure(_dilution(lambda e: e.fix.hdop), _HDOP, "{:.1f}", ("HDOP {}: satellites stand close together", OPEN)),
+    ),
+    Rule(
+        "pdop",
+        "PDOP",
+        _PDOP.words(""),
+        "6 is the design threshold of the GPS SPS Performance Standard (from memory)",
+        _figure(_dilution(lambda e: e.fix.pdop), _PDOP, "{:.1f}", ("PDOP {}: satellites stand close together", OPEN)),
+    ),
+    Rule(
+        "error",
+        "95 % error",
+        _ERROR.words(" m"),
+        "common practice, no source",
+        _figure(lambda e: e.error.horizontal_m, _ERROR, "{:.0f} m", ("95 % error about {}", OPEN)),
+    ),
+    Rule(
+        "signal",
+        "best four signals",
+        _BEST.words(" dB-Hz"),
+        "35 to 45 a normal signal, below 25 to 28 orbit data no longer decode (S9, S10)",
+        _figure(
+            lambda e: e.best_four_dbhz,
+            _BEST,
+            "{:.0f} dB-Hz",
+            ("weak signals: best four at {}", "lift the antenna, leave trees and walls"),
+        ),
+    ),
+    Rule(
+        "correction",
+        "correction age",
+        _AGE.words(" s"),
+        "10 s ideal, beyond 30 to 60 suspect (common practice, no source)",
+        _figure(_correction, _AGE, "{:.0f} s", ("corrections are {} old", "check the link to the reference station")),
+    ),
+    Rule(
+        "agreement",
+        "sentences agree",
+        "differing positions are doubtful",
+        "common practice, no source",
+        _fact(
+            lambda e: e.fix.position is not None and bool(e.fix.contradictions),
+            DOUBTFUL,
+            ("sentences of one epoch contradict each other", "look at the wire page"),
+        ),
+    ),
+    Rule(
+        "caution",
+        "navigational status",
+        "unsafe or caution is doubtful",
+        "NMEA 0183 v4.10, last field of RMC and GNS",
+        _fact(lambda e: e.fix.navigational_status in {"C", "U"}, DOUBTFUL, ("the receiver itself says caution", OPEN)),
+    ),
+    Rule(
+        "jump",
+        "jump",
+        "beyond what speed and error explain, by 30 m: doubtful for 10 s",
+        "common practice, no source",
+        _fact(
+            lambda e: e.jumped_m is not None, DOUBTFUL, ("the position jumped", f"{STAND} and watch whether it settles")
+        ),
+    ),
+    Rule(
+        "back",
+        "time runs on",
+        "time going back is doubtful for 10 s",
+        "common practice, no source",
+        _fact(lambda e: e.went_back, DOUBTFUL, ("the receiver's time went back", "it may have restarted: wait")),
+    ),
+    Rule("date", "date", "a missing or impossible date is usable at best", "GPS week rollover, 1024 weeks", _date),
+    Rule(
+        "frozen",
+        "position moves",
+        "the same to the last digit for 10 epochs at 1 m/s and more: doubtful",
+        "common practice, no source",
+        _fact(
+            lambda e: e.same_place >= _FROZEN and (e.fix.speed_mps or 0.0) >= _FROZEN_SPEED_MPS,
+            DOUBTFUL,
+            ("the position stands still while the speed does not", "the receiver may hold an old position"),
+        ),
+    ),
+    Rule(
+        "null",
+        "not 0 N 0 E",
+        "within 0.01 degrees is doubtful",
+        "receivers without a position (trade facts, l)",
+        _fact(lambda e: e.at_null_island, DOUBTFUL, ("0 N 0 E: receivers without a position show this", STAND)),
+    ),
+    Rule(
+        "equal",
+        "signals differ",
+        "six and more all equal: doubtful",
+        "jamming and spoofing bulletins (from memory)",
+        _fact(
+            lambda e: e.signals_equal,
+            DOUBTFUL,
+            ("all signals equally strong: simulated, or interference?", "compare with another receiver"),
+        ),
+    ),
+    Rule(
+        "fall",
+        "signals hold",
+        "all down by 8 dB within 15 s: usable at best for 10 s",
+        "the same",
+        _fact(
+            lambda e: e.signals_fell,
+            USABLE,
+            ("all signals fell together: shade, or interference?", "move away from transmitters, into the open"),
+        ),
+    ),
+)
+"""Read from the top: what decides first stands first."""
