@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import accumulate
 
 from core.fix import Fix, FixMode, PseudorangeNoise
 
@@ -67,7 +68,8 @@ class ErrorModel:
         if fix.position is None or fix.mode not in self.ranging_error_m:
             return NO_ERROR
         own = _from_noise(fix.noise) if fix.noise else NO_ERROR
-        return own if own.horizontal_m is not None else self._from_dilution(fix)
+        found = own if own.horizontal_m is not None else self._from_dilution(fix)
+        return replace(found, vertical_m=None) if fix.dimensions == 2 else found
 
     def _from_dilution(self, fix: Fix) -> Error95:
         if fix.hdop is None:
@@ -77,22 +79,19 @@ class ErrorModel:
         basis = f"HDOP x {sigma_m:g} m assumed"
         if fix.vdop is not None:
             return Error95(horizontal, P95_OVER_SIGMA * fix.vdop * sigma_m, basis)
-        if fix.dimensions == 2:
+        if fix.dimensions == 2:  # the height is assumed: nothing is known of its error
             return Error95(horizontal, None, basis)
-        return Error95(
-            horizontal, VERTICAL_OVER_HORIZONTAL * horizontal, f"{basis}, height x {VERTICAL_OVER_HORIZONTAL:g}"
-        )
+        vertical = VERTICAL_OVER_HORIZONTAL * horizontal
+        return Error95(horizontal, vertical, f"{basis}, height x {VERTICAL_OVER_HORIZONTAL:g}")
 
 
 def _from_noise(noise: PseudorangeNoise) -> Error95:
-    axes = (noise.semi_major_m, noise.semi_minor_m)
-    if None in axes:
-        axes = (noise.latitude_m, noise.longitude_m)
-    first, second = axes
-    if first is None or second is None or max(first, second) <= 0.0:
-        return NO_ERROR
-    vertical = None if noise.altitude_m is None else P95_OVER_SIGMA * noise.altitude_m
-    return Error95(r95(first, second), vertical, "the receiver's own statistics (GST)")
+    """Zeros are how some receivers fill fields that they know nothing for."""
+    for first, second in ((noise.semi_major_m, noise.semi_minor_m), (noise.latitude_m, noise.longitude_m)):
+        if first is not None and second is not None and max(first, second) > 0.0:
+            vertical = P95_OVER_SIGMA * noise.altitude_m if noise.altitude_m else None
+            return Error95(r95(first, second), vertical, "the receiver's own statistics (GST)")
+    return NO_ERROR
 
 
 def r95(sigma_a: float, sigma_b: float) -> float:
@@ -135,13 +134,13 @@ class RunningMedian:
 
     @property
     def median(self) -> float | None:
-        """The middle one, within one per cent."""
-        seen, half = 0, (self.count + 1) // 2
-        for number, count in enumerate(self._counts):
-            seen += count
-            if self.count and seen >= half:
-                return self.SMALLEST * self.RATIO ** (number - 0.5) if number else 0.0
-        return None
+        """The middle one, or midway between the middle two, within one per cent; None of none."""
+        return (self._at(self.count // 2 + 1) + self._at((self.count + 1) // 2)) / 2 if self.count else None
+
+    def _at(self, rank: int) -> float:
+        """The value that has this rank, 1 for the smallest."""
+        number = bisect_left(list(accumulate(self._counts)), rank)
+        return self.SMALLEST * self.RATIO ** (number - 0.5) if number else 0.0
 
 
 def ground_radius_ratio(horizontal_m: float, other_m: float) -> float:

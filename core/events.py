@@ -6,7 +6,7 @@ from collections import deque
 from enum import Enum
 from typing import NamedTuple
 
-from core.fix import Fix, FixMode, Utc
+from core.fix import SATELLITE_FIX_MODES, Fix, FixMode, Utc
 from core.trust import Trust, Verdict
 
 EVENTS_KEPT = 500
@@ -39,7 +39,7 @@ class EventLog:
 
     def __init__(self) -> None:
         self._events: deque[Event] = deque(maxlen=EVENTS_KEPT)
-        self._mode: FixMode | None = None
+        self._mode = FixMode.NONE
         self._verdict = Verdict.NO_FIX
         self._heard = self._fixed = self._jumping = False
 
@@ -65,16 +65,16 @@ class EventLog:
         return found
 
     def _of_fix(self, fix: Fix) -> list[tuple[EventKind, str]]:
+        """A fix is one of satellites; dead reckoning that takes over from it is a fix lost."""
         before, self._mode = self._mode, fix.mode
-        had = before not in {None, FixMode.NONE}
-        has = fix.mode is not FixMode.NONE
+        had, has = before in SATELLITE_FIX_MODES, fix.is_satellite_fix
         if has and not had:
             kind = EventKind.REGAINED if self._fixed else EventKind.FIRST_FIX
             self._fixed = True
             return [(kind, _how(fix))]
         if had and not has:
-            return [(EventKind.LOST, "")]
-        return [(EventKind.MODE, f"{before} to {fix.mode}")] if has and before is not fix.mode else []
+            return [(EventKind.LOST, "" if fix.mode is FixMode.NONE else f"now {fix.mode}")]
+        return [] if before is fix.mode else [(EventKind.MODE, f"{before} to {fix.mode}")]
 
     def _of_trust(self, trust: Trust) -> list[tuple[EventKind, str]]:
         before, self._verdict = self._verdict, trust.verdict

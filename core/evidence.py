@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from typing import NamedTuple
+from math import inf
+from typing import Any, NamedTuple
 
 from core.accuracy import Error95, ErrorModel, median
 from core.dates import corrected_day, is_too_early
-from core.fix import Fix, Position
+from core.fix import MS_PER_DAY, Fix, FixMode, Position
 from core.nmea.fields import whole
 from core.places.geodesic import distance_m
 
@@ -21,8 +22,12 @@ HOLD_S = 10.0
 JUMP_SLACK_M = 30.0
 """A step beyond what speed and error explain by this much is a jump: less happens under trees (common practice)."""
 JUMP_SPEED_FACTOR = 1.5
-WINDOW_S = 15.0
-"""Over which signals that all fall together are looked for."""
+WINDOW_S, SKY_EVERY_S = 15.0, 1.0
+"""Over which signals that all fall together are looked for, and how far apart the skies kept for it are."""
+LONGEST_STEP_S, USUAL_STEP_S = 900.0, 1.0
+"""A step of the receiver's clock up to the first is time that has passed; any other is a clock being set, and then,
+or where no time is told, the usual second passes (as `core.sources.recording` has it)."""
+DAY_S = 86_400.0
 SIGNALS_KEPT_S = 12.0
 """Signals are taken from the last sky for this long: some receivers send it every fifth or tenth second."""
 STRONG_DBHZ = 35
@@ -45,14 +50,28 @@ class Signals(NamedTuple):
         return median([float(one) for one in best]) if len(best) == 4 else None
 
 
+class Told(NamedTuple):
+    """A figure of an epoch's quality, and when it was told."""
+
+    value: Any
+    at_s: float
+
+
 class Past(NamedTuple):
     """What is remembered from epoch to epoch."""
 
+    now_s: float = -inf
+    """The clock that all times here are on, see `_clock`."""
+    arrived_s: float = -inf
+    """When the newest epoch arrived, on the source's clock."""
     position: Position | None = None
     position_at_s: float = 0.0
-    speed_mps: float = 0.0
+    speed_mps: float | None = None
+    """The last one known with a position; worked out from the last two where the receiver tells none."""
     same_place: int = 0
     """Epochs in a row with exactly this position."""
+    unmoved_m: float = 0.0
+    """How far the speeds reported since then would have taken it."""
     time_ms: int | None = None
     day: date | None = None
     jump_at_s: float | None = None
@@ -61,9 +80,9 @@ class Past(NamedTuple):
     signals: Signals | None = None
     skies: tuple[Signals, ...] = ()
     """Those of the last seconds."""
-    detail: Fix | None = None
-    """The last epoch that told how good it is (count, DOP), for receivers that tell it every fifth second only."""
-    detail_at_s: float = 0.0
+    mode: FixMode = FixMode.NONE
+    told: Mapping[str, Told] = {}
+    """What was last told of the quality of fixes, for receivers that tell it every fifth second only."""
     fell_at_s: float | None = None
     had_fix: bool = False
 
@@ -85,6 +104,7 @@ class Evidence(NamedTuple):
     """How far beyond what speed explains, while a jump is on record."""
     went_back: bool
     same_place: int
+    unmoved_m: float
     at_null_island: bool
     day_is_wrong: bool
     corrected_day: date | None
@@ -107,18 +127,21 @@ class How(NamedTuple):
 NO_PAST = Past()
 
 
-def gather(past: Past, fix: Fix, at_s: float, model: ErrorModel) -> Past:
-    """The past after this epoch."""
+def gather(past: Past, fix: Fix, arrived_s: float, model: ErrorModel) -> Past:
+    """The past after this epoch. `arrived_s`: on the source's clock."""
+    at_s = _clock(past, fix, arrived_s)
     sky = _signals(fix, at_s)
-    skies = _skies(past, sky, at_s) if sky else past.skies
-    tells = fix.position is not None and (fix.hdop is not None or fix.satellites_in_fix is not None)
+    skies = _skies(past, sky) if sky else past.skies
     jump_m = _jump(past, fix, at_s, model)
-    position = fix.position
+    stays = fix.position is not None and fix.position == past.position
     return Past(
-        position=position or past.position,
-        position_at_s=at_s if position else past.position_at_s,
-        speed_mps=fix.speed_mps or 0.0,
-        same_place=past.same_place + 1 if position is not None and position == past.position else 0,
+        now_s=at_s,
+        arrived_s=arrived_s,
+        position=fix.position or past.position,
+        position_at_s=at_s if fix.position else past.position_at_s,
+        speed_mps=_speed(past, fix, at_s, jump_m is not None),
+        same_place=past.same_place + 1 if stays else 0,
+        unmoved_m=past.unmoved_m + (fix.speed_mps or 0.0) * _gap_s(past, fix, at_s) if stays else 0.0,
         time_ms=fix.utc.time_ms if fix.utc else past.time_ms,
         day=(fix.utc.day if fix.utc else None) or past.day,
         jump_at_s=at_s if jump_m is not None else past.jump_at_s,
@@ -126,17 +149,18 @@ def gather(past: Past, fix: Fix, at_s: float, model: ErrorModel) -> Past:
         back_at_s=at_s if _went_back(past, fix) else past.back_at_s,
         signals=sky or past.signals,
         skies=skies,
-        detail=fix if tells else past.detail,
-        detail_at_s=at_s if tells else past.detail_at_s,
-        fell_at_s=at_s if sky and _fell(skies) else past.fell_at_s,
+        mode=fix.mode,
+        told=_told(past, fix, at_s),
+        fell_at_s=at_s if sky and _fell(past.skies, sky) else past.fell_at_s,
         had_fix=past.had_fix or fix.is_satellite_fix,
     )
 
 
-def evidence(past: Past, fix: Fix, at_s: float, how: How) -> Evidence:
+def evidence(past: Past, fix: Fix, how: How) -> Evidence:
     """Evidence of an epoch; `past` is that after it."""
     model, reference, held = how
-    fix = _filled(fix, past, at_s)
+    at_s = past.now_s
+    fix = _filled(fix, past)
     signals = past.signals if past.signals and at_s - past.signals.at_s <= SIGNALS_KEPT_S else None
     strengths = list(signals.strengths.values()) if signals else []
     day = fix.utc.day if fix.utc else None
@@ -153,6 +177,7 @@ def evidence(past: Past, fix: Fix, at_s: float, how: How) -> Evidence:
         past.jump_m if _recent(past.jump_at_s, at_s) else None,
         _recent(past.back_at_s, at_s),
         past.same_place,
+        past.unmoved_m,
         fix.position is not None and max(abs(fix.position[0]), abs(fix.position[1])) < NULL_ISLAND_DEG,
         wrong,
         corrected_day(day, reference) if wrong and day and reference else None,
@@ -161,22 +186,59 @@ def evidence(past: Past, fix: Fix, at_s: float, how: How) -> Evidence:
     )
 
 
-def _filled(fix: Fix, past: Past, at_s: float) -> Fix:
-    """The epoch with what was told of its quality lately, where it tells nothing itself and is of the same kind."""
-    detail = past.detail
-    if fix.position is None or detail is None or detail is fix or not 0.0 <= at_s - past.detail_at_s <= SIGNALS_KEPT_S:
+def _clock(past: Past, fix: Fix, arrived_s: float) -> float:
+    """Seconds that never run ahead of the source's clock for long, and do not stand still while it does.
+
+    Epochs that arrive together (a burst, or a whole file read at once, as a digest does) are told apart by the
+    receiver's own clock; once time has passed at the source, its clock leads again.
+    """
+    if arrived_s > past.arrived_s:
+        return max(arrived_s, past.now_s)
+    return arrived_s if arrived_s < past.arrived_s else past.now_s + _step_s(past, fix)
+
+
+def _step_s(past: Past, fix: Fix) -> float:
+    stepped_s = _stepped_s(past, fix)
+    return USUAL_STEP_S if stepped_s is None or stepped_s > LONGEST_STEP_S else stepped_s
+
+
+def _stepped_s(past: Past, fix: Fix) -> float | None:
+    """How far the receiver's clock went on since the epoch before, over midnight too; back is nearly a day."""
+    return None if fix.utc is None or past.time_ms is None else (fix.utc.time_ms - past.time_ms) % MS_PER_DAY / 1000
+
+
+def _gap_s(past: Past, fix: Fix, at_s: float) -> float:
+    """Since the last position. By either clock: after a pause the first sentences may still carry the time before."""
+    stepped_s = _stepped_s(past, fix) or 0.0
+    return max(at_s - past.position_at_s, stepped_s if stepped_s < DAY_S / 2 else 0.0)
+
+
+_KEPT = ("dimensions", "pdop", "hdop", "vdop", "noise")
+
+
+def _told(past: Past, fix: Fix, at_s: float) -> Mapping[str, Told]:
+    """The newest of each; nothing outlives the fix it was told of, and error statistics not its mode."""
+    if fix.position is None:
+        return {}
+    before = past.told
+    if fix.mode is not past.mode and "noise" in before:
+        before = {name: told for name, told in before.items() if name != "noise"}
+    now = {name: Told(value, at_s) for name in _KEPT if (value := getattr(fix, name)) is not None}
+    if fix.satellites_in_fix is not None:
+        now["count"] = Told((fix.used, fix.stated_in_fix), at_s)
+    return {**before, **now} if now else before
+
+
+def _filled(fix: Fix, past: Past) -> Fix:
+    """The epoch with what was told of its quality lately, where it does not tell it itself."""
+    if fix.position is None:
         return fix
-    if fix.mode is not detail.mode or fix.hdop is not None or fix.satellites_in_fix is not None:
-        return fix
-    return fix._replace(
-        dimensions=fix.dimensions or detail.dimensions,
-        used=detail.used,
-        stated_in_fix=detail.stated_in_fix,
-        pdop=detail.pdop,
-        hdop=detail.hdop,
-        vdop=detail.vdop,
-        noise=fix.noise or detail.noise,
-    )
+    kept = {name: told.value for name, told in past.told.items() if past.now_s - told.at_s <= SIGNALS_KEPT_S}
+    used, stated = kept.pop("count", (None, None))
+    missing = {name: value for name, value in kept.items() if getattr(fix, name) is None}
+    if fix.satellites_in_fix is None:
+        missing |= {"used": used, "stated_in_fix": stated}
+    return fix._replace(**missing) if missing else fix
 
 
 def _recent(then_s: float | None, now_s: float) -> bool:
@@ -197,8 +259,10 @@ def _signals(fix: Fix, at_s: float) -> Signals | None:
     return Signals(at_s, strengths)
 
 
-def _skies(past: Past, sky: Signals, at_s: float) -> tuple[Signals, ...]:
-    return (*(one for one in past.skies if 0.0 <= at_s - one.at_s <= WINDOW_S), sky)
+def _skies(past: Past, sky: Signals) -> tuple[Signals, ...]:
+    """Those of the window and this one, unless the last is newer than a second: bounded at any rate."""
+    kept = tuple(one for one in past.skies if 0.0 <= sky.at_s - one.at_s <= WINDOW_S)
+    return kept if kept and sky.at_s - kept[-1].at_s < SKY_EVERY_S else (*kept, sky)
 
 
 FALL_DB, FALL_EACH_DB = 8.0, 5.0
@@ -206,10 +270,10 @@ FALL_DB, FALL_EACH_DB = 8.0, 5.0
 FEWEST_TO_FALL = 5
 
 
-def _fell(skies: tuple[Signals, ...]) -> bool:
+def _fell(skies: tuple[Signals, ...], sky: Signals) -> bool:
     """The satellites tracked now against the same ones earlier in the window."""
-    now = skies[-1].strengths
-    return any(_all_down(earlier.strengths, now) for earlier in skies[:-1])
+    recent = (one for one in skies if 0.0 <= sky.at_s - one.at_s <= WINDOW_S)
+    return any(_all_down(earlier.strengths, sky.strengths) for earlier in recent)
 
 
 def _all_down(before: Mapping[tuple[str, str], int], now: Mapping[tuple[str, str], int]) -> bool:
@@ -219,28 +283,42 @@ def _all_down(before: Mapping[tuple[str, str], int], now: Mapping[tuple[str, str
     return min(falls) >= FALL_EACH_DB and (median([float(fall) for fall in falls]) or 0.0) >= FALL_DB
 
 
+FASTEST_BY_GUESS_MPS = 100.0
+"""Explained where no speed is known at all, as at the second position of a receiver that tells none: an airliner's
+would do for anything (common practice, no source)."""
+LONGEST_JUMP_S = 60.0
+"""After a longer gap the position may be anywhere, and that is no jump (common practice, no source)."""
+
+
 def _jump(past: Past, fix: Fix, at_s: float, model: ErrorModel) -> float | None:
     """Metres beyond what speed, time and error explain; None if it is no jump."""
     if fix.position is None or past.position is None or fix.position == past.position:
         return None
-    seconds = max(at_s - past.position_at_s, _clock_step_s(past, fix), 0.1)
-    explained = JUMP_SPEED_FACTOR * max(past.speed_mps, fix.speed_mps or 0.0) * seconds
+    seconds = max(_gap_s(past, fix, at_s), 0.1)
+    known = [speed for speed in (past.speed_mps, fix.speed_mps) if speed is not None]
+    explained = JUMP_SPEED_FACTOR * max(known, default=FASTEST_BY_GUESS_MPS) * seconds
     error = model.error_95(fix).horizontal_m or 0.0
     beyond = distance_m(past.position, fix.position) - explained - 2 * error
-    return beyond if beyond > JUMP_SLACK_M and seconds < 60.0 else None
+    return beyond if beyond > JUMP_SLACK_M and seconds < LONGEST_JUMP_S else None
 
 
-def _clock_step_s(past: Past, fix: Fix) -> float:
-    """By the receiver's own clock, which is the better one when a recording is read as fast as it goes."""
-    if fix.utc is None or past.time_ms is None:
-        return 0.0
-    return ((fix.utc.time_ms - past.time_ms) % 86_400_000) / 1000 if fix.utc.time_ms >= past.time_ms else 0.0
+def _speed(past: Past, fix: Fix, at_s: float, jumped: bool) -> float | None:
+    """As reported, else from the last two positions; an epoch without a position leaves it, a jump is none."""
+    if fix.position is None or fix.speed_mps is not None:
+        return past.speed_mps if fix.position is None else fix.speed_mps
+    seconds = _gap_s(past, fix, at_s)
+    if jumped or past.position is None or not 0.0 < seconds < LONGEST_JUMP_S:
+        return past.speed_mps
+    return distance_m(past.position, fix.position) / seconds
 
 
 def _went_back(past: Past, fix: Fix) -> bool:
-    """Time of day back by more than a second and less than half a day; the date back by anything."""
+    """Time of day back by more than a second and less than half a day on the same day; the date back by anything.
+
+    A date that goes forward is a receiver learning it, whatever the time of day does.
+    """
     if fix.utc is None or past.time_ms is None:
         return False
-    if fix.utc.day is not None and past.day is not None and fix.utc.day < past.day:
-        return True
-    return 1000 < past.time_ms - fix.utc.time_ms < 43_200_000
+    if fix.utc.day is not None and past.day is not None and fix.utc.day != past.day:
+        return fix.utc.day < past.day
+    return 1000 < past.time_ms - fix.utc.time_ms < MS_PER_DAY // 2

@@ -8,7 +8,7 @@ from datetime import date
 from core.accuracy import ErrorModel
 from core.evidence import NO_PAST, How, Past, evidence, gather
 from core.fix import Fix
-from core.trust import Held, Trust, Verdict, hold, judge
+from core.trust import TOP_REASONS, Held, Trust, Verdict, hold, judge
 from core.trust_rules import RULES
 
 
@@ -36,13 +36,13 @@ class Judgement:
 
     def _after(self, past: Past, held: Held, fix: Fix, at_s: float) -> tuple[Past, Held, Trust]:
         past = gather(past, fix, at_s, self._model)
-        found = judge(evidence(past, fix, at_s, How(self._model, self.reference, held.shown)), RULES)
-        held = hold(held, found.verdict, at_s)
+        found = judge(evidence(past, fix, How(self._model, self.reference, held.shown)), RULES)
+        held = hold(held, found.verdict, past.now_s)
         return past, held, _shown(found, held.shown)
 
 
 def _shown(trust: Trust, shown: Verdict) -> Trust:
-    """The steady word in the place of the momentary one; says so where nothing else holds it down."""
+    """The steady word in the place of the momentary one, and that first: the other reasons do not explain it."""
     if shown is trust.verdict:
         return trust
-    return replace(trust, verdict=shown, reasons=trust.reasons or ("better for a moment only, so far",))
+    return replace(trust, verdict=shown, reasons=("better for a moment only, so far", *trust.reasons)[:TOP_REASONS])

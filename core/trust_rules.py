@@ -156,8 +156,8 @@ _PDOP = Steps(4.0, 6.0, give=0.5)
 _ERROR = Steps(15.0, 50.0, give=3.0)
 _BEST = Steps(37, 28, give=2.5)
 _AGE = Steps(30.0, 60.0, give=5.0)
-_FROZEN = 10
-_FROZEN_SPEED_MPS = 1.0
+_FROZEN, _FROZEN_M = 10, 20.0
+"""Coarse sentences have two decimals of a minute, steps of 18.5 m: a walker stays on one for a dozen seconds."""
 
 RULES: tuple[Rule, ...] = (
     Rule("fix", "position", "no fix without one", "contract: void is no position", _fix),
@@ -251,10 +251,10 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "frozen",
         "position moves",
-        "the same to the last digit for 10 epochs at 1 m/s and more: doubtful",
+        "the same to the last digit for 10 epochs, 20 m by the speed: doubtful",
         "common practice, no source",
         _fact(
-            lambda e: e.same_place >= _FROZEN and (e.fix.speed_mps or 0.0) >= _FROZEN_SPEED_MPS,
+            lambda e: e.same_place >= _FROZEN and e.unmoved_m >= _FROZEN_M,
             DOUBTFUL,
             ("the position stands still while the speed does not", "the receiver may hold an old position"),
         ),

@@ -7,17 +7,38 @@ from collections.abc import Iterator
 from typing import Any
 
 NOW = frozenset(
-    (
-        "utc latitude longitude altitude_m geoid_separation_m speed_mps course_true mode dimensions "
-        "satellites_in_fix satellites_in_view hdop age_s source"
-    ).split()
+    [
+        "utc",
+        "latitude",
+        "longitude",
+        "altitude_m",
+        "geoid_separation_m",
+        "speed_mps",
+        "course_true",
+        "mode",
+        "dimensions",
+        "satellites_in_fix",
+        "satellites_in_view",
+        "hdop",
+        "age_s",
+        "source",
+    ]
 )
 NOW_LATER = frozenset(("verdict", "reasons", "error_95_m"))
 DIGEST = frozenset(
-    (
-        "sentences types epochs epochs_with_fix first_fix last_fix modes satellites_in_view_max max_speed_mps "
-        "distance_raw_m duration_s"
-    ).split()
+    [
+        "sentences",
+        "types",
+        "epochs",
+        "epochs_with_fix",
+        "first_fix",
+        "last_fix",
+        "modes",
+        "satellites_in_view_max",
+        "max_speed_mps",
+        "distance_raw_m",
+        "duration_s",
+    ]
 )
 DIGEST_LATER = frozenset(("distance_m", "verdicts", "error_95_m"))
 SENTENCES = frozenset(("good", "bad_checksum", "no_checksum", "other_rejected", "malformed"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import App, SystemCommand
@@ -13,21 +14,28 @@ from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
 from core.errors import FixboardError
+from core.logbook import RecorderState
 from core.places.notation import Notation
 from core.sources.feed import Feed
+from core.sources.names import source_name
 from core.sources.player import Player
+from core.sources.source import SourceKind
 from core.waypoints import Waypoint
+from tui.alert import FixAlert
 from tui.canvas.cells import one_cell_each
 from tui.canvas.glyphs import glyphs_for
 from tui.canvas.palettes import Depth, depth_of, palette_for
 from tui.commands import COMMANDS, bindings
 from tui.messages import News
-from tui.opening import Opening
+from tui.offers import live_offers, recording_offers, remembered_as
+from tui.opening import LiveOpening, Openable, opening_of
+from tui.recorder_desk import RecorderDesk
 from tui.screens.board import BoardScreen
+from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
-from tui.state import BoardState, Orientation
+from tui.state import BoardState
 from tui.themes import palette_name, theme_name, themes_for
 
 PACES = (0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, float("inf"))
@@ -45,15 +53,19 @@ class FixboardApp(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = list(bindings())
 
     def __init__(
-        self, session: Session, openings: tuple[Opening, ...], depth: Depth | None = None, *, ask: bool = False
+        self, session: Session, openings: tuple[Openable, ...], depth: Depth | None = None, *, ask: bool = False
     ) -> None:
-        """`openings`: one is played at once unless `ask`, of several the user picks. `depth`: None asks the terminal."""
+        """`openings`: one is opened unless `ask`, of several the user picks. `depth`: None asks the terminal."""
         super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
         self.session = session
         self.board = BoardScreen()
         self._openings = openings
         self._ask = ask
         self._feed: Feed | None = None
+        self._recorder = RecorderDesk(session.recordings, self._keep)
+        self._interrupted = session.memory.recording
+        self._told_of_failure = False
+        self._alert = FixAlert()
         self._depth = depth
 
     @property
@@ -69,7 +81,7 @@ class FixboardApp(App[None]):
         self.set_interval(TICK_S, self._tick)
         if len(self._openings) == 1 and not self._ask:
             self.open(self._openings[0])
-        elif self._openings:
+        elif self._ask or self._openings:
             self.call_after_refresh(self._ask_what_to_open)
 
     def on_ready(self) -> None:
@@ -78,21 +90,46 @@ class FixboardApp(App[None]):
         gc.freeze()
 
     def on_unmount(self) -> None:
-        """Let go of the source."""
-        if self._feed:
-            self._feed.stop()
+        """Let go of source and recorder."""
+        self._leave()
 
-    def open(self, opening: Opening) -> None:
-        """Play something else from now on. What cannot be opened is said, and the board stays as it was."""
+    def open(self, opening: Openable) -> None:
+        """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
         try:
             feed = opening.feed(self._tell)
         except FixboardError as error:
-            self.notify(str(error), title="Cannot open", severity="error", timeout=20, markup=False)
+            self.notify(one_cell_each(str(error)), title="Cannot open", severity="error", timeout=20, markup=False)
             return
+        self._leave()
+        self._feed = feed
+        self._alert = FixAlert()
+        feed.start()
+        self._keep(source=remembered_as(opening, self.session.memory.source))
+        if isinstance(opening, LiveOpening):
+            self._begin_recording(feed)
+
+    def _begin_recording(self, feed: Feed) -> None:
+        """At once where the user wants that; where the last run ended in a crash while it recorded, by their leave."""
+        interrupted, self._interrupted = self._interrupted, ""
+        if self.session.records:
+            self._recorder.start(feed)
+        elif interrupted:
+            self._offer_to_go_on(feed, interrupted)
+
+    def _offer_to_go_on(self, feed: Feed, interrupted: str) -> None:
+        def answered(number: int | None) -> None:
+            if number == 0:
+                self._say(self._recorder.start(feed))
+            else:
+                self._keep(recording="")
+
+        choices = [Choice("Go on recording", "into a new file"), Choice("Do not record", "what was recorded stays")]
+        self.push_screen(PickScreen(f"The last run ended while it recorded {interrupted}", choices, ""), answered)
+
+    def _leave(self) -> None:
+        self._recorder.stop(self._feed)
         if self._feed:
             self._feed.stop()
-        self._feed = feed
-        feed.start()
 
     def _tell(self) -> None:
         self.post_message(News())
@@ -102,16 +139,36 @@ class FixboardApp(App[None]):
         message.stop()
         if self._feed:
             self._show(snapshot=self._feed.take())
+            self._watch_fix()
 
     def _tick(self) -> None:
         if self._feed:
             self._show()
+            self._watch_fix()
+
+    def _watch_fix(self) -> None:
+        said = self._alert.update(self.state.is_current, self.state.now_s)
+        if said and self._rings():
+            self.bell()
+            self._say(said, "warning")
+        failed = self.state.recorder.state is RecorderState.FAILED
+        if failed and not self._told_of_failure:
+            why = one_cell_each(self.state.recorder.reason)
+            self.notify(why, title="Recording stopped", severity="error", timeout=30, markup=False)
+        self._told_of_failure = failed
+
+    def _rings(self) -> bool:
+        """Live unless switched off; a recording only if switched on: a club meeting wants no bell."""
+        return self.session.memory.alert == "on" or (
+            self.session.memory.alert != "off" and self.state.status.kind is SourceKind.LIVE
+        )
 
     def _show(self, **changes: object) -> None:
         """Draw a new state, everything in one write to the terminal."""
         if self._feed:
-            source = self._feed.source
-            changes = {"status": source.status(), "now_s": source.now_s(), **changes}
+            recorder = self._recorder.status
+            now = {"status": self._feed.status(), "now_s": self._feed.source.now_s(), "recorder": recorder}
+            changes = {**now, **changes}
         with self.batch_update():
             self.board.state = self.state.changed(**changes)
 
@@ -124,7 +181,8 @@ class FixboardApp(App[None]):
             self.register_theme(theme)
         self.theme_changed_signal.subscribe(self, lambda _: self._recolour())
         self.board.glyphs = glyphs_for(self.session.look.glyphs)
-        self.theme = theme_name(self.session.theme)
+        # By way of the palettes: what is remembered may have been edited to anything.
+        self.theme = theme_name(palette_name(theme_name(self.session.theme)))
         self._recolour()
 
     def _recolour(self) -> None:
@@ -151,13 +209,18 @@ class FixboardApp(App[None]):
         self._keep(notation=following.name)
 
     def action_turn_compass(self) -> None:
-        """North-up or course-up."""
-        turned = self.state.orientation is Orientation.NORTH_UP
-        self._show(orientation=Orientation.COURSE_UP if turned else Orientation.NORTH_UP)
+        """North-up, course-up, and head-up where there is a heading."""
+        self._show(orientation=self.state.next_orientation)
 
     def action_pause_wire(self) -> None:
         """Hold the raw sentences still."""
         self._show(wire_paused=not self.state.wire_paused)
+
+    def action_toggle_alert(self) -> None:
+        """The bell on or off."""
+        rings = not self._rings()
+        self._keep(alert="on" if rings else "off")
+        self._say("The bell rings when the fix is lost or comes back." if rings else "The bell is silent.")
 
     # Going to
 
@@ -230,6 +293,17 @@ class FixboardApp(App[None]):
 
     # The program
 
+    def action_toggle_recording(self) -> None:
+        """Record, or stop."""
+        if self._feed:
+            desk = self._recorder
+            self._say(desk.stop(self._feed) if desk.is_running else desk.start(self._feed))
+            self._show()
+
+    def action_open_other(self) -> None:
+        """Choose another source."""
+        self._ask_what_to_open()
+
     def action_help(self) -> None:
         """Keys, words and cautions."""
         self.push_screen(HelpScreen())
@@ -244,15 +318,18 @@ class FixboardApp(App[None]):
         self.call_later(self.run_action, action)
 
     def _ask_what_to_open(self) -> None:
-        choices = [Choice(opening.path.name, opening.remark) for opening in self._openings]
+        """The list is made anew: ports come and go."""
+        session = self.session
+        offers = [*live_offers(session.memory.source), *recording_offers(Path(), session.recordings), *self._openings]
+        openings = {opening.label: opening for opening in offers}
 
-        def picked(number: int | None) -> None:
-            if number is None:
+        def picked(name: str | None) -> None:
+            if name is not None:
+                self.open(openings.get(name) or opening_of(source_name(name)))
+            elif not self._feed:
                 self.exit()
-            else:
-                self.open(self._openings[number])
 
-        self.push_screen(PickScreen("Open a recording", choices, "Nothing to open."), picked)
+        self.push_screen(ChooserScreen([Choice(label, opening.remark) for label, opening in openings.items()]), picked)
 
     def _keep(self, **choices: str) -> None:
         trouble = self.session.keep(**choices)

@@ -7,20 +7,30 @@ import math
 from collections.abc import Callable
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
+
+from tui.speaking import flush, printable
 
 CAUTION = (
     "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
 )
 FASTEST = ("max",)
+SOURCES = "a serial port, tcp://host:port or udp://:port"
 
 if TYPE_CHECKING:
     Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
 
 
+class _Parser(argparse.ArgumentParser):
+    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
+        """After help and after wrong usage. What was typed may stand in `message`, escapes and all."""
+        flush()
+        super().exit(status, message and printable(message.rstrip("\n")) + "\n")
+
+
 def parser() -> argparse.ArgumentParser:
     """All commands. Wrong usage exits with 2 and says what would be right."""
-    top = argparse.ArgumentParser(
+    top: argparse.ArgumentParser = _Parser(
         prog="fixboard",
         description="Where am I, how far can I trust that, which way do I go, what time is it.",
         epilog=f"{CAUTION} fixboard COMMAND --help says more of each command.",
@@ -29,11 +39,26 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"fixboard {_version()}")
     top.set_defaults(run=_later("board", "choose"), debug_log=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
+    _add_live(commands)
     _add_replay(commands)
     _add_demo(commands)
     _add_now(commands)
     _add_digest(commands)
+    _add_ports(commands)
     return top
+
+
+def _add_live(commands: Subcommands) -> None:
+    live = commands.add_parser("live", help="the board on a receiver", parents=[_common(), _board(), _checksums()])
+    live.add_argument("source", metavar="SOURCE", nargs="?", help=f"{SOURCES}; without it, the receiver is sought")
+    live.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
+    live.set_defaults(run=_later("board", "live"))
+
+
+def _add_ports(commands: Subcommands) -> None:
+    listed = commands.add_parser("ports", help="serial ports, with what is known of each", parents=[_common(), _json()])
+    listed.set_defaults(run=_later("queries", "ports"))
 
 
 def _add_replay(commands: Subcommands) -> None:
@@ -52,7 +77,8 @@ def _add_demo(commands: Subcommands) -> None:
 
 def _add_now(commands: Subcommands) -> None:
     now = commands.add_parser("now", help="one fix, for scripts", parents=[_common(), _checksums(), _json()])
-    now.add_argument("--from", dest="source", metavar="SOURCE", help="a recording, or - for standard input")
+    now.add_argument("--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input")
+    now.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
     now.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)")
     now.set_defaults(run=_later("queries", "now"))
 
@@ -127,11 +153,21 @@ def _seconds(text: str) -> float:
     return value
 
 
+def _baud(text: str) -> int:
+    value = _number(text)
+    if value != int(value) or not 300 <= value <= 4_000_000:
+        raise argparse.ArgumentTypeError(f"{text!r} is no speed of a serial line")
+    return int(value)
+
+
 def _number(text: str) -> float:
     try:
-        return float(text)
+        value = float(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number") from None
+        value = math.nan
+    if not math.isfinite(value):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number")
+    return value
 
 
 def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:

@@ -12,11 +12,13 @@ from pathlib import Path
 import replays
 from core.errors import InputError, UsageError
 from core.locations import locations
+from core.sources.names import Sort, SourceName, source_name
+from core.sources.ports import ports
 from core.sources.recording import open_recording
-from tui.opening import Opening
+from tui.opening import LiveOpening, Openable, Opening
 from tui.session import Look, Session
+from tui.speaking import is_terminal
 
-RECORDING_ENDINGS = (".nmea", ".nmea.gz", ".nmea0183")
 COLOUR_SYSTEMS = {"truecolor": "truecolor", "256": "256", "16": "standard", "none": "standard"}
 
 
@@ -38,29 +40,43 @@ def demo(options: Namespace) -> int:
         return _run(options, tuple(Opening(path, options.pace, remark="demo") for path in paths))
 
 
+def live(options: Namespace) -> int:
+    """`fixboard live [SOURCE]`."""
+    name = source_name(options.source) if options.source else None
+    if name is not None and name.sort in {Sort.FILE, Sort.STANDARD_INPUT}:
+        raise UsageError(f"{name.text} is no live source: fixboard replay {name.text} plays a recording")
+    opening = LiveOpening(name, options.baud, options.checksums)
+    if name is not None and name.sort is Sort.UDP:
+        _check_can_listen(opening)
+    return _run(options, (opening,))
+
+
 def choose(options: Namespace) -> int:
-    """`fixboard` alone: pick from the bundled demos and the recordings of this folder."""
+    """`fixboard` alone: the one receiver found, else a list to pick from."""
+    likely = [port for port in ports() if port.vid is not None]
+    if len(likely) == 1:
+        return _run(options, (LiveOpening(SourceName(Sort.SERIAL, likely[0].device)),))
     with ExitStack() as stack:
         demos = [Opening(stack.enter_context(as_file(replays.path(name))), remark="demo") for name in replays.names()]
-        here = [Opening(path, remark="in this folder") for path in recordings_in(Path())]
-        return _run(options, (*here, *demos), ask=True)
+        return _run(options, tuple(demos), ask=True)
 
 
-def recordings_in(folder: Path) -> list[Path]:
-    """Files that look like recordings, by name."""
-    try:
-        return sorted(path for path in folder.iterdir() if path.name.endswith(RECORDING_ENDINGS) and path.is_file())
-    except OSError:
-        return []
+def _check_can_listen(opening: LiveOpening) -> None:
+    """Before there is a screen: an address that is taken stays taken, so this is worth an exit code."""
+    source = opening.source()
+    source.close()
+    source.read(0.0)
 
 
-def _run(options: Namespace, openings: tuple[Opening, ...], *, ask: bool = False) -> int:
+def _run(options: Namespace, openings: tuple[Openable, ...], *, ask: bool = False) -> int:
     _check_terminal()
     colour = getattr(options, "colour", None)
     if colour:
         os.environ["TEXTUAL_COLOR_SYSTEM"] = COLOUR_SYSTEMS[colour]
     glyphs = getattr(options, "glyphs", None) or ("braille" if _draws_braille() else "plain")
-    session = Session(locations(os.environ, sys.platform, Path.home()), Look(glyphs, getattr(options, "theme", "")))
+    look = Look(glyphs, getattr(options, "theme", ""))
+    record = getattr(options, "record", False)
+    session = Session(locations(os.environ, sys.platform, Path.home()), look, record=record)
     # Only now: it takes longer to import than everything else together, and the environment must be ready for it.
     from tui.app import FixboardApp
     from tui.canvas.palettes import Depth
@@ -72,7 +88,7 @@ def _run(options: Namespace, openings: tuple[Opening, ...], *, ask: bool = False
 
 
 def _check_terminal() -> None:
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not (is_terminal("stdin") and is_terminal("stderr")):
         raise InputError("the board needs a terminal; for scripts there are `fixboard now` and `fixboard digest`")
     if os.environ.get("TERM", "") in {"", "dumb"}:
         raise InputError("this terminal can only print lines (TERM is dumb or not set): use `fixboard now`")

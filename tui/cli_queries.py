@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+import time
 from argparse import Namespace
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
+from core.accuracy import ErrorModel
 from core.digest import digest as work_out
-from core.errors import NoFixInTime, UsageError
+from core.errors import FixboardError, InputError, NoFixInTime
+from core.judgement import Judgement
 from core.model import FixModel, Snapshot
 from core.now import now_json
-from core.sources.recording import Recording, has_checksums, open_recording
+from core.sources.names import Sort, SourceName, source_name
+from core.sources.pipe import Pipe, first_fix, is_file
+from core.sources.ports import ports as list_ports
+from core.sources.recording import Recording, carry_checksums, has_checksums, open_recording, recording_of
+from core.sources.source import Source, SourceState, SourceStatus
+from tui.opening import LiveOpening, live_judgement
+from tui.speaking import complain, is_terminal, printable, tell
 
 NO_CHECKSUMS = "none of the first sentences has a checksum: read without, so damage goes unnoticed"
 
@@ -32,12 +42,66 @@ def digest(options: Namespace) -> int:
 
 
 def now(options: Namespace) -> int:
-    """`fixboard now --from FILE`: the last satellite fix in it. Exit 3 where there is none."""
-    if options.source is None:
-        raise UsageError("name the source: fixboard now --from FILE")
-    options.file = options.source
-    recording, required = _open(options)
-    model = FixModel(required)
+    """`fixboard now`: of a live source the first satellite fix, of a file the last one. Exit 3 where none came."""
+    name = source_name(options.source) if options.source else None
+    if name is not None and name.sort is Sort.FILE:
+        options.file = name.text
+        return _now_of_recording(options, *_open(options))
+    if name is not None and name.sort is Sort.STANDARD_INPUT and is_file(_standard_input()):
+        return _now_of_recording(options, *_open_standard_input(options))
+    source = _live_source(options, name)
+    found = first_fix(
+        source, FixModel(options.checksums != "allow", judgement=live_judgement()), time.monotonic() + options.wait
+    )
+    label = source.status().name
+    result = now_json(found or Snapshot(), source.now_s() if found else 0.0, label)
+    source.close()
+    source.read(0.0)
+    _print(result, options.json)
+    if found is None:
+        raise _no_fix(label, options.wait, source.status())
+    return 0
+
+
+def _live_source(options: Namespace, name: SourceName | None) -> Source:
+    if name is not None and name.sort is Sort.STANDARD_INPUT:
+        return Pipe(_standard_input(), time.monotonic)
+    return LiveOpening(name, options.baud, options.checksums).source()
+
+
+def _standard_input() -> BinaryIO:
+    if getattr(sys, "stdin", None) is None:
+        raise InputError("there is no standard input: it has been closed")
+    return sys.stdin.buffer
+
+
+def _no_fix(label: str, wait_s: float, status: SourceStatus) -> FixboardError:
+    """A source that was never found is unusable (exit 1); one that worked had no fix in time (exit 3)."""
+    if status.state is SourceState.SEARCHING:
+        return InputError(f"nothing to read from {label} within {wait_s:g} s: {status.detail}")
+    why = status.detail or "stand in the open, or wait longer (--wait)"
+    return NoFixInTime(f"no satellite fix from {label} within {wait_s:g} s: {why}")
+
+
+def ports(options: Namespace) -> int:
+    """`fixboard ports`."""
+    found = [port.as_json() for port in list_ports()]
+    if options.json:
+        tell(json.dumps({"ports": found}))
+        return 0
+    lines = [_port_line(port) for port in found]
+    tell("\n".join(lines) if lines else "no serial port: plug the receiver in")
+    return 0
+
+
+def _port_line(port: dict[str, object]) -> str:
+    identity = f"USB {port['usb_vendor']}:{port['usb_product']}" if port["usb_vendor"] else "not USB"
+    known = (port["description"], port["serial_number"] and f"serial number {port['serial_number']}")
+    return printable("  ".join([f"{port['device']:<16}", f"{identity:<14}", *(str(text) for text in known if text)]))
+
+
+def _now_of_recording(options: Namespace, recording: Recording, required: bool) -> int:
+    model = FixModel(required, judgement=Judgement(ErrorModel()))
     end_s = 0.0
     try:
         for piece in recording.pieces():
@@ -59,15 +123,31 @@ def _open(options: Namespace) -> tuple[Recording, bool]:
     if options.checksums is not None:
         return open_recording(path), options.checksums == "require"
     required = has_checksums(path)
-    if not required:
-        print(f"fixboard: {path}: {NO_CHECKSUMS}", file=sys.stderr)
+    _warn_unless(required, path)
     return open_recording(path), required
+
+
+def _open_standard_input(options: Namespace) -> tuple[Recording, bool]:
+    """A file sent into standard input is a file like any other, from where it stands."""
+    stream, name = _standard_input(), Path("standard input")
+    begin, size = stream.tell(), os.fstat(stream.fileno()).st_size
+    required = options.checksums != "allow"
+    if options.checksums is None:
+        required = carry_checksums(recording_of(stream, name, size).blocks())
+        stream.seek(begin)
+        _warn_unless(required, name)
+    return recording_of(stream, name, size), required
+
+
+def _warn_unless(required: bool, path: Path) -> None:
+    if not required:
+        complain(f"{path}: {NO_CHECKSUMS}")
 
 
 @contextmanager
 def _progress(recording: Recording) -> Iterator[Callable[[], None]]:
     """A bar on standard error where that is a terminal, else nothing."""
-    if not sys.stderr.isatty():
+    if not is_terminal("stderr"):
         yield lambda: None
         return
     from rich.console import Console
@@ -79,10 +159,8 @@ def _progress(recording: Recording) -> Iterator[Callable[[], None]]:
 
 
 def _print(result: dict[str, Any], as_json: bool) -> None:
-    if as_json:
-        print(json.dumps(result, ensure_ascii=False, allow_nan=False))
-    else:
-        print("\n".join(_lines(result)))
+    # ASCII: a file's name need not be UTF-8, and its stray bytes have no other way to stand in JSON.
+    tell(json.dumps(result, allow_nan=False) if as_json else "\n".join(_lines(result)))
 
 
 def _lines(result: dict[str, Any], indent: str = "") -> Iterable[str]:
@@ -92,4 +170,5 @@ def _lines(result: dict[str, Any], indent: str = "") -> Iterable[str]:
             yield f"{indent}{name}"
             yield from _lines(value, indent + "  ")
         else:
-            yield f"{indent}{name:<{26 - len(indent)}}{'-' if value is None or value == {} else value}"
+            shown = "-" if value is None or value == {} else printable(str(value))
+            yield f"{indent}{name:<{26 - len(indent)}}{shown}"

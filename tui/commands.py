@@ -32,6 +32,8 @@ class Command(NamedTuple):
 GROUPS = ("Pages", "Board", "Go to", "Replay", "Program")
 
 COMMANDS: tuple[Command, ...] = (
+    # First, since the footer of a narrow screen is cut on the right.
+    Command("help", "f1,question_mark,h", "Help", "Keys, words and cautions", "Program", footer=True),
     Command("page_board", "0,b,escape", "Board", "All panes that fit", "Pages"),
     Command("page_position", "1", "Position", "The position alone", "Pages"),
     Command("page_fix", "2", "Fix", "How the fix came about", "Pages"),
@@ -40,9 +42,17 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_goto", "5", "Go-to", "The way to the target alone", "Pages"),
     Command("page_wire", "6", "Wire", "The raw sentences alone", "Pages"),
     Command("cycle_notation", "n", "Notation", "Next way of writing the position", "Board", footer=True),
-    Command("turn_compass", "u", "Up", "Turn compass and sky: north-up or course-up", "Board", footer=True),
+    Command(
+        "turn_compass",
+        "u",
+        "Up",
+        "Turn compass and sky: north-up, course-up, head-up where there is a heading",
+        "Board",
+        footer=True,
+    ),
     Command("cycle_theme", "c", "Colours", "Next theme: dark, daylight, night", "Board"),
     Command("pause_wire", "w", "Hold wire", "Hold the raw sentences still, or let them run", "Board"),
+    Command("toggle_alert", "a", "Bell", "Ring when the fix is lost or comes back, or be silent", "Board"),
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
     Command("pick_target", "t", "Target", "Pick a waypoint as the target", "Go to", footer=True),
@@ -50,7 +60,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
     Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
-    Command("help", "f1,question_mark,h", "Help", "Keys, words and cautions", "Program", footer=True),
+    Command("toggle_recording", "r", "Record", "Record what the receiver says, or stop", "Program"),
+    Command("open_other", "o", "Open", "Watch something else: a port, the network, a recording", "Program"),
     Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
 )
 

@@ -1,18 +1,43 @@
-"""From a path to a running feed: everything that can fail before a board is on the screen."""
+"""From a name to a feed, not started: everything that can fail before there is something to show."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Protocol
 
+from core.accuracy import ErrorModel
+from core.dates import BUILT_ON
+from core.errors import UsageError
+from core.judgement import Judgement
 from core.model import FixModel
 from core.sources.feed import Feed
+from core.sources.names import Sort, SourceName
+from core.sources.network import TcpSource, UdpSource
 from core.sources.player import Player
 from core.sources.recording import has_checksums, open_recording
+from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
+from core.sources.source import Source
 
 NO_CHECKSUMS = "no checksums in this file: damage goes unnoticed"
+
+
+class Openable(Protocol):
+    """Something that the board can be opened on."""
+
+    @property
+    def label(self) -> str:
+        """What to call it in a list."""
+
+    @property
+    def remark(self) -> str:
+        """What else is known of it."""
+
+    def feed(self, on_news: Callable[[], None]) -> Feed:
+        """A feed of it, not started. Raises InputError where it cannot be opened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +49,11 @@ class Opening:
     checksums: str | None = None
     """`require`, `allow`, or None: by what the file's first sentences do."""
     remark: str = ""
-    """Beside its name, where the user picks one of several."""
+
+    @property
+    def label(self) -> str:
+        """The file's name."""
+        return self.path.name
 
     def needs_checksums(self) -> bool:
         """contract.md, Checksums. Raises InputError where the file cannot be read."""
@@ -36,4 +65,46 @@ class Opening:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
         required = self.needs_checksums()
         player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
-        return Feed(player, FixModel(required), on_news)
+        return Feed(player, FixModel(required, judgement=Judgement(ErrorModel())), on_news)
+
+
+@dataclass(frozen=True, slots=True)
+class LiveOpening:
+    """A receiver on a port or on the network."""
+
+    name: SourceName | None = None
+    """None: whatever receiver is found on a serial port."""
+    baud: int | None = None
+    checksums: str | None = None
+    remark: str = ""
+
+    @property
+    def label(self) -> str:
+        """The name as one would type it."""
+        return self.name.text if self.name else "the receiver, wherever it is"
+
+    def source(self, host: SerialHost | None = None) -> Source:
+        """The source itself. Raises InputError or UsageError."""
+        name = self.name
+        if name is None or name.sort is Sort.SERIAL:
+            return SerialSource(Wanted(name.text if name else None, self.baud), host or RealHost(), time.monotonic)
+        if name.sort is Sort.TCP:
+            return TcpSource(name.host, name.port, time.monotonic)
+        if name.sort is Sort.UDP:
+            return UdpSource(name.host, name.port, time.monotonic)
+        raise UsageError(f"{name.text} is no live source: fixboard replay opens recordings")
+
+    def feed(self, on_news: Callable[[], None]) -> Feed:
+        """contract.md, Checksums: live sources require them unless told otherwise."""
+        model = FixModel(self.checksums != "allow", judgement=live_judgement())
+        return Feed(self.source(), model, on_news)
+
+
+def live_judgement() -> Judgement:
+    """For what is received now: the date is this computer's, or that of the program if the computer's is older."""
+    return Judgement(ErrorModel(), max(datetime.now(tz=UTC).date(), BUILT_ON))
+
+
+def opening_of(name: SourceName) -> Openable:
+    """What to open for a name that the user has chosen or typed."""
+    return Opening(Path(name.text)) if name.sort is Sort.FILE else LiveOpening(name)

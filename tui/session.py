@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from core.errors import FixboardError
 from core.fix import Fix
 from core.locations import Locations
-from core.memory import recall, remember
+from core.memory import Memory, recall, remember
 from core.places.notation import Notation
 from core.waypoints import Waypoint, Waypoints, mark_here
 
@@ -24,9 +25,10 @@ class Look:
 class Session:
     """Reads and writes the user's files. Failures to save come back as words, never as a crash."""
 
-    def __init__(self, places: Locations, look: Look) -> None:
-        """Reads what there is. Raises InputError where the waypoint file is damaged."""
+    def __init__(self, places: Locations, look: Look, *, record: bool = False) -> None:
+        """Reads what there is. `record`: record live sources in this run. Raises InputError for a damaged file."""
         self.look = look
+        self._record = record
         self._places = places
         self._waypoints = Waypoints(places.waypoints)
         self._memory = recall(places.board)
@@ -50,6 +52,21 @@ class Session:
     def theme(self) -> str:
         """The theme to begin with."""
         return self.look.theme or self._memory.theme or "dark"
+
+    @property
+    def memory(self) -> Memory:
+        """All that is remembered."""
+        return self._memory
+
+    @property
+    def records(self) -> bool:
+        """Whether live sources are recorded from the start, in this run or always."""
+        return self._record or self._memory.record == "always"
+
+    @property
+    def recordings(self) -> Path:
+        """Where the recorder writes."""
+        return self._places.recordings
 
     def mark(self, fix: Fix) -> Waypoint:
         """Mark and save. Raises InputError with the reason where that cannot be."""

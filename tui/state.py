@@ -9,9 +9,11 @@ from core.aged import Freshness
 from core.course import CourseTrust
 from core.fix import Position
 from core.guidance import Guidance, guide
+from core.logbook import NOT_RECORDING, RecorderStatus
 from core.model import Snapshot
 from core.places.notation import Notation
 from core.sources.source import SourceKind, SourceState, SourceStatus
+from core.trust import Verdict
 from core.waypoints import Waypoint
 
 
@@ -20,6 +22,8 @@ class Orientation(Enum):
 
     NORTH_UP = "north-up"
     COURSE_UP = "course-up"
+    HEAD_UP = "head-up"
+    """Only where a heading sentence exists: a receiver with one antenna knows its course, not where it points."""
 
 
 NO_SOURCE = SourceStatus(SourceKind.REPLAY, "nothing open", SourceState.STARTING)
@@ -37,6 +41,11 @@ class BoardState:
     orientation: Orientation = Orientation.NORTH_UP
     target: Waypoint | None = None
     wire_paused: bool = False
+    recorder: RecorderStatus = NOT_RECORDING
+    chart_span: int = 1
+    """Which length of the charts' time axis."""
+    chart_back_s: float = 0.0
+    """How far back from now the charts end."""
 
     def changed(self, **changes: object) -> BoardState:
         """A copy with some fields replaced."""
@@ -65,6 +74,29 @@ class BoardState:
         return self.position_freshness is Freshness.FRESH
 
     @property
+    def verdict(self) -> Verdict:
+        """The verdict, brought down by age: what was firm is doubtful once nothing new has come, then no fix."""
+        if self.position_freshness is Freshness.GONE:
+            return Verdict.NO_FIX
+        found = self.snapshot.trust.verdict
+        if self.position_freshness is Freshness.STALE:
+            return Verdict.NO_FIX if self.snapshot.fix.position is None else min(found, Verdict.DOUBTFUL)
+        return found
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why it is no better, the weightiest first; age before all else."""
+        aged = self.snapshot.values.position
+        if aged is None or self.is_current or self.snapshot.fix.position is None:
+            return self.snapshot.trust.reasons
+        return (f"nothing new for {aged.age_s(self.now_s):.0f} s", *self.snapshot.trust.reasons)
+
+    @property
+    def advice(self) -> str:
+        """What to do about it."""
+        return self.snapshot.trust.advice
+
+    @property
     def course_trust(self) -> CourseTrust:
         """NONE unless course and speed are both fresh."""
         values = self.snapshot.values
@@ -88,9 +120,28 @@ class BoardState:
 
     @property
     def up_deg(self) -> float:
-        """True bearing at the top of sky and compass. Course-up without a sure course is north-up."""
+        """True bearing at the top of sky and compass. Without a sure course, or a heading, it is north-up."""
+        if self.orientation is Orientation.HEAD_UP:
+            return self.heading_deg or 0.0
         turns = self.orientation is Orientation.COURSE_UP and self.course_trust is CourseTrust.SURE
         return (self.course_deg or 0.0) if turns else 0.0
+
+    @property
+    def turned_by(self) -> Orientation:
+        """What is at the top at this moment, whatever was asked for."""
+        if self.orientation is Orientation.HEAD_UP and self.heading_deg is not None:
+            return Orientation.HEAD_UP
+        if self.orientation is Orientation.COURSE_UP and self.course_trust is CourseTrust.SURE:
+            return Orientation.COURSE_UP
+        return Orientation.NORTH_UP
+
+    @property
+    def next_orientation(self) -> Orientation:
+        """The one after this, of those there are: head-up only with a heading."""
+        offered = [one for one in Orientation if one is not Orientation.HEAD_UP or self.heading_deg is not None]
+        if self.orientation not in offered:
+            return Orientation.NORTH_UP
+        return offered[(offered.index(self.orientation) + 1) % len(offered)]
 
     @property
     def guidance(self) -> Guidance | None:

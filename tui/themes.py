@@ -155,9 +155,10 @@ def _reddened(value: str) -> str:
 
 
 def _red_on_black(theme: Theme) -> Theme:
-    """By name, whatever the terminal's own ground is."""
+    """By name, whatever the terminal's own ground is: red words on red would be none (a footer's items, for one)."""
     red = _with_every_colour(theme, lambda value: _NAMED.sub("ansi_red", value))
-    grounds = dict.fromkeys(("ansi-background", *_PAPER_VARIABLES), "ansi_black")
+    behind_words = {name for name in red.variables if "background" in name} - _INK_VARIABLES.keys()
+    grounds = dict.fromkeys(behind_words | _PAPER_VARIABLES.keys(), "ansi_black")
     return replace(
         red,
         background="ansi_black",

@@ -28,6 +28,13 @@ def distance(metres: float) -> str:
     return f"{kilometres:.2f} km" if kilometres < 99.995 else f"{kilometres:,.0f} km"
 
 
+def metres(length_m: float) -> str:
+    """An error: two figures are all that an estimate is worth."""
+    if length_m < 0.995:
+        return f"{length_m * 100:.0f} cm"
+    return f"{length_m:.1f} m" if length_m < 9.95 else distance(length_m)
+
+
 def speed(mps: float) -> str:
     """Metres a second and kilometres an hour."""
     return f"{mps:.1f} m/s  {mps * 3.6:.1f} km/h"

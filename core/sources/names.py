@@ -10,7 +10,7 @@ from pathlib import Path
 
 from core.errors import UsageError
 
-_NETWORK = re.compile(r"(tcp|udp)://(\[[^\]]*\]|[^:/\[\]]*):(\d{1,5})/?")
+_NETWORK = re.compile(r"(tcp|udp)://(\[[^\]]*\]|[^:/\[\]]*):([0-9]{1,5})/?")
 _WINDOWS_PORT = re.compile(r"(?:\\\\\.\\)?COM\d+", re.IGNORECASE)
 
 

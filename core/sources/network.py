@@ -47,7 +47,7 @@ class TcpSource:
 
     def status(self) -> SourceStatus:
         """The state now."""
-        name = f"tcp://{self._address[0]}:{self._address[1]}"
+        name = f"tcp://{_written(*self._address)}"
         elapsed_s = self._clock() - self._started_s
         return SourceStatus(SourceKind.LIVE, name, self._state, self._detail, elapsed_s=elapsed_s)
 
@@ -146,7 +146,7 @@ class UdpSource:
     def status(self) -> SourceStatus:
         """The state now."""
         elapsed_s = self._clock() - self._started_s
-        name = f"udp://{self._host}:{self._port}"
+        name = f"udp://{_written(self._host, self._port)}"
         return SourceStatus(SourceKind.LIVE, name, self._state, self._detail, elapsed_s=elapsed_s)
 
     def now_s(self) -> float:
@@ -187,8 +187,13 @@ def _shut(connection: socket.socket) -> None:
         return
 
 
+def _written(host: str, port: int) -> str:
+    """As in an address: IPv6 in brackets (RFC 3986)."""
+    return f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+
+
 def _why_not_connected(address: tuple[str, int], error: Exception) -> str:
-    where = f"{address[0]}:{address[1]}"
+    where = _written(*address)
     if isinstance(error, socket.gaierror):
         return f"no host of the name {address[0]} is known: check it"
     if isinstance(error, ConnectionRefusedError):
@@ -201,9 +206,9 @@ def _why_not_connected(address: tuple[str, int], error: Exception) -> str:
 def _why_not_listening(host: str, port: int, error: Exception) -> str:
     number = getattr(error, "errno", None)
     if number == errno.EADDRINUSE:
-        return f"another program listens on {host}:{port} already: close it, or choose another port"
+        return f"another program listens on {_written(host, port)} already: close it, or choose another port"
     if number == errno.EADDRNOTAVAIL or isinstance(error, socket.gaierror):
         return f"{host} is not an address of this computer: leave it away for this computer alone, 0.0.0.0 for all"
     if number == errno.EACCES:
         return f"port {port} needs administrator rights: choose one above 1023"
-    return f"cannot listen on {host}:{port} ({getattr(error, 'strerror', None) or error})"
+    return f"cannot listen on {_written(host, port)} ({getattr(error, 'strerror', None) or error})"

@@ -26,6 +26,7 @@ FIRST_WATCH_S, WATCH_S = 1.0, 5.0
 """Until the first look for other programs on the port, and between two looks."""
 SILENT = "the port is open and silent: is the receiver switched on, is this its port?"
 NO_NMEA = "sends no NMEA 0183 at any speed: a binary protocol? Set the receiver to NMEA"
+START_LENGTH = len("$GPGGA,")
 _SENTENCE_START = re.compile(rb"[$!][A-Z]{2}[A-Z0-9]{3},")
 
 
@@ -89,6 +90,7 @@ class SerialSource:
         self._next_look_s = self._started_s
         self._last_byte_s = self._started_s
         self._last_start_s = self._started_s
+        self._recent = b""
         self._troubles: dict[str, str] = {}
         self._state = SourceState.SEARCHING
         self._detail = "looking for a receiver"
@@ -200,7 +202,9 @@ class SerialSource:
     def _take(self, data: bytes, now_s: float) -> Arrival | None:
         if data:
             self._last_byte_s = now_s
-            if _SENTENCE_START.search(data):
+            recent = self._recent + data  # a slow line brings a few bytes at a time, less than one start of a sentence
+            self._recent = recent[-START_LENGTH:]
+            if _SENTENCE_START.search(recent):
                 self._last_start_s = now_s
         if self._probe:
             return self._listen_for_speed(self._probe, data, now_s)

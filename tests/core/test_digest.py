@@ -23,7 +23,7 @@ ENOUGH = 200_000
 """Bytes of each: the longest of the real recordings would take seconds."""
 KNOT_MPS = 0.514444
 MINUTE_OF_LATITUDE_AT_10_5_M = 1843.5
-"""On WGS 84, to half a metre: 111,132.95 - 559.85 cos 2B + 1.17 cos 4B metres a degree (the usual series, from memory)."""
+"""On WGS 84, to half a metre: 111,132.95 - 559.85 cos 2B + 1.17 cos 4B metres a degree (from memory)."""
 
 
 def of(data: bytes, require: bool = True) -> dict[str, Any]:

@@ -55,9 +55,14 @@ def test_the_antimeridian_is_no_obstacle() -> None:
     assert found.turn_deg == pytest.approx(0.0, abs=1e-6)
 
 
-@given(st.floats(-89, 89), st.floats(-180, 180), st.floats(-89, 89), st.floats(-180, 180), st.floats(0, 360))
-def test_a_turn_leads_from_the_course_to_the_bearing(a: float, b: float, c: float, d: float, course: float) -> None:
-    found = guide(Position(a, b), Position(c, d), course)
+PLACES = st.tuples(st.floats(-89, 89), st.floats(-180, 180))
+
+
+@given(PLACES, PLACES, st.floats(0, 360))
+def test_a_turn_leads_from_the_course_to_the_bearing(
+    here: tuple[float, float], there: tuple[float, float], course: float
+) -> None:
+    found = guide(Position(*here), Position(*there), course)
     if found.bearing_deg is None or found.turn_deg is None:
         assert found.distance_m < AT_TARGET_M
         return

@@ -12,7 +12,7 @@ from core.errors import InputError
 from core.formats import safe_xml
 from core.formats.safe_xml import DEEPEST, parse_xml, xml_text
 
-EXPANDING = b"""<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "bbbbbbbb"><!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;">]><a>&c;</a>"""
+EXPANDING = b"""<!DOCTYPE a [<!ENTITY b "bbbbbbbb"><!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;">]><a>&c;</a>"""
 OUTSIDE = b"""<!DOCTYPE a SYSTEM "file:///etc/hostname"><a/>"""
 
 
@@ -23,9 +23,8 @@ def nested(depth: int) -> bytes:
 @pytest.mark.parametrize("data", [EXPANDING, OUTSIDE, b"<!DOCTYPE a><a/>"])
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
 def test_document_types_are_refused_in_any_encoding(data: bytes, encoding: str) -> None:
-    text = data.decode().replace("""<?xml version="1.0"?>""", "")
     with pytest.raises(InputError, match=r"places\.gpx has a document type.*remove"):
-        parse_xml(text.encode(encoding), "places.gpx")
+        parse_xml(data.decode().encode(encoding), "places.gpx")
 
 
 @pytest.mark.parametrize(

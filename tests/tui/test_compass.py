@@ -81,7 +81,7 @@ def test_an_unsure_course_is_hollow_grey_and_said() -> None:
     view = CompassView(course_deg=247.0, course_sure=False)
     assert cells(view, Ink.COURSE) == {}
     assert not set(cells(view, Ink.COURSE_UNSURE).values()) & set(BLOCKS)
-    assert any("course, unsure" in row for row in drawn(view))
+    assert any("course unsure" in row for row in drawn(view))
 
 
 def test_course_and_heading_differ_in_shape() -> None:

@@ -10,6 +10,7 @@ from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.panes.compass import CompassPane, CompassView
+from tui.panes.dial import up_span
 from tui.panes.position import no_course
 from tui.panes.sky import SkyPane, SkyView
 from tui.state import BoardState, Orientation
@@ -32,10 +33,21 @@ class BoardCompass(CompassPane):
 
     def watch_state(self) -> None:
         """Draw the new state."""
-        self.show(compass_view(self.state))
-        if self.state.orientation is Orientation.COURSE_UP and self.state.course_trust is not CourseTrust.SURE:
-            self.aside = Span("no sure course: north-up", Ink.WARN)
+        view = compass_view(self.state)
+        self.show(view)
+        wanted = self.state.orientation
+        turned = self.state.turned_by is wanted
+        aside = up_span(view.up_deg, stale=view.stale) if turned else Span(_NOT_TURNED[wanted], Ink.WARN)
+        if aside != self.aside:
+            self.aside = aside
             self.repaint()
+
+
+_NOT_TURNED = {
+    Orientation.COURSE_UP: "no sure course: north-up",
+    Orientation.HEAD_UP: "no heading: north-up",
+    Orientation.NORTH_UP: "",
+}
 
 
 def sky_view(state: BoardState) -> SkyView:
@@ -52,7 +64,7 @@ def compass_view(state: BoardState) -> CompassView:
     guidance = state.guidance
     return CompassView(
         up_deg=round(state.up_deg),
-        up_name=Orientation.COURSE_UP.value if state.up_deg else state.orientation.NORTH_UP.value,
+        up_name=state.turned_by.value,
         course_deg=state.course_deg,
         course_sure=state.course_trust is CourseTrust.SURE,
         heading_deg=state.heading_deg,

@@ -99,7 +99,7 @@ def _first_fitting(view: CompassView, room: int) -> tuple[Span, ...]:
 def _course(view: CompassView) -> tuple[Span, Span]:
     if view.course_deg is None:
         return Span("no course", Ink.MUTED), Span("")
-    label = "course" if view.course_sure else "course, unsure"
+    label = "course" if view.course_sure else "course unsure"
     ink = Ink.COURSE if view.course_sure else Ink.COURSE_UNSURE
     return Span(label, Ink.MUTED), _value(view, true_bearing(view.course_deg), ink)
 

@@ -13,7 +13,7 @@ from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
-from tui.panes.position import labelled, spaced
+from tui.panes.position import labelled, spaced, unmeasured
 from tui.state import BoardState
 
 CAUTION = "Not for primary navigation. Watch the way, not the screen."
@@ -60,12 +60,14 @@ def _guidance(state: BoardState) -> Iterator[Row]:
     yield labelled("turn", Span(turn_words(state), ink if guidance.turn_deg is not None else Ink.MUTED))
     if not state.is_current:
         yield (Span("from the last position: not current", Ink.WARN),)
+    elif unmeasured(state):
+        yield (Span(f"position: {unmeasured(state).lower()}", Ink.WARN),)
 
 
 def turn_words(state: BoardState) -> str:
     """How to turn, or why that cannot be said."""
     guidance = state.guidance
-    if guidance is None or guidance.bearing_deg is None:
+    if guidance is None or guidance.bearing_deg is None or not state.is_current:
         return wording.UNKNOWN
     if guidance.turn_deg is not None:
         return wording.turn(guidance.turn_deg)

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime, tzinfo
+from textwrap import wrap
 from typing import Any
 
 from textual.reactive import reactive
 
 from core.aged import Aged, Freshness
 from core.course import CourseTrust
-from core.fix import Utc
+from core.fix import FixMode, Utc
 from core.places.locator import locator
 from core.places.notation import write
 from tui import wording
+from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.panes.advice import advice
 from tui.state import BoardState
 
 LABEL_WIDTH = 9
+MOST_ADVICE = 4
+"""Lines of advice: more would push the time off a small screen."""
 
 
 class PositionPane(RowsPane):
@@ -35,13 +40,19 @@ class PositionPane(RowsPane):
 
     def watch_state(self) -> None:
         """Draw the new state."""
-        self.aside = Span(self.state.notation.value, Ink.MUTED)
+        loud = unmeasured(self.state)
+        self.aside = Span(loud, Ink.WARN, bold=True) if loud else Span(self.state.notation.value, Ink.MUTED)
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
         """The position first, then by how soon one asks for it; blank lines where there is room for them."""
         state = self.state
-        blocks = [list(_place(state)), list(_time(state, self._zone)), list(_motion(state)), list(_height(state))]
+        blocks = [
+            list(_place(state, width)),
+            list(_time(state, self._zone)),
+            list(_motion(state)),
+            list(_height(state)),
+        ]
         return spaced(blocks, height)
 
 
@@ -70,14 +81,33 @@ def aged_span(aged: Aged[Any] | None, text: str, now_s: float) -> tuple[Span, ..
     return (Span(text),)
 
 
-def _place(state: BoardState) -> Iterator[Row]:
+def fix_span(state: BoardState, aged: Aged[Any] | None, text: str) -> tuple[Span, ...]:
+    """The text of a value that came with a position: grey as soon as that is not current, gone with it."""
+    spans = aged_span(aged if state.position else None, text, state.now_s)
+    return (Span(text, Ink.STALE),) if spans == (Span(text),) and not state.is_current else spans
+
+
+_UNMEASURED = {FixMode.ESTIMATED: "ESTIMATED", FixMode.MANUAL: "BY HAND", FixMode.SIMULATED: "SIMULATED"}
+
+
+def unmeasured(state: BoardState) -> str:
+    """What to call the position shown if no satellites gave it, however old it is; else empty."""
+    aged, last = state.snapshot.values.position, state.snapshot.last_fix
+    if aged is None or state.position is None or (last is not None and last.at_s >= aged.at_s):
+        return ""
+    mode = state.snapshot.values.mode
+    return _UNMEASURED.get(mode.value.mode if mode else FixMode.NONE, "NOT MEASURED")
+
+
+def _place(state: BoardState, width: int) -> Iterator[Row]:
     aged = state.snapshot.values.position
     if aged is None or state.position is None:
         yield (Span("no position", Ink.ALERT, bold=True),)
         yield (Span(_since(state), Ink.MUTED),)
-        yield labelled("locator", Span(wording.UNKNOWN, Ink.MUTED))
+        for line in wrap(one_cell_each(advice(state)), max(10, width - 2))[:MOST_ADVICE]:
+            yield (Span(line),)
         return
-    ink = Ink.TEXT if state.is_current else Ink.STALE
+    ink = Ink.STALE if not state.is_current else Ink.WARN if unmeasured(state) else Ink.TEXT
     written = write(aged.value, state.notation)
     old = () if state.is_current else (PUSH, Span(f"{wording.age(aged.age_s(state.now_s))} old", Ink.STALE))
     yield (Span(f"{written.latitude:>17}", ink, bold=True), *old)
@@ -95,12 +125,14 @@ def _since(state: BoardState) -> str:
 
 def _height(state: BoardState) -> Iterator[Row]:
     aged = state.snapshot.values.height
-    text = f"{aged.value.altitude_m:.1f} m" if aged else ""
-    spans = aged_span(aged if state.position else None, text, state.now_s)
-    yield labelled("altitude", spans[0], Span("  mean sea level", Ink.MUTED), *spans[1:])
-    separation = aged.value.geoid_separation_m if aged and state.position else None
-    if aged and separation is not None:
-        yield labelled("", Span(f"{aged.value.altitude_m + separation:.1f} m  ellipsoid", Ink.MUTED))
+    if aged is None or state.position is None or aged.freshness(state.now_s) is Freshness.GONE:
+        yield labelled("altitude", Span(wording.UNKNOWN, Ink.MUTED))
+        return
+    altitude, separation = aged.value
+    value, *old = fix_span(state, aged, f"{altitude:.1f} m")
+    yield labelled("altitude", value, Span("  sea level" if old else "  mean sea level", Ink.MUTED), *old)
+    if separation is not None:
+        yield labelled("", Span(f"{altitude + separation:.1f} m  ellipsoid", Ink.MUTED))
 
 
 def _time(state: BoardState, zone: tzinfo | None) -> Iterator[Row]:
@@ -129,8 +161,8 @@ def _local_text(utc: Utc | None, zone: tzinfo | None) -> str:
 
 def _motion(state: BoardState) -> Iterator[Row]:
     values = state.snapshot.values
-    speed = values.speed_mps if state.position else None
-    yield labelled("speed", *aged_span(speed, wording.speed(speed.value) if speed else "", state.now_s))
+    speed = values.speed_mps
+    yield labelled("speed", *fix_span(state, speed, wording.speed(speed.value) if speed else ""))
     course = state.course_deg
     if course is None:
         yield labelled("course", Span(no_course(state), Ink.MUTED))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.reactive import reactive
 
+from core.logbook import RecorderState, RecorderStatus
 from core.sources.source import SourceKind, SourceState, SourceStatus
 from tui import wording
 from tui.canvas.cells import fitted
@@ -18,7 +19,12 @@ _BANNERS = {
     SourceKind.LIVE: Paper.BANNER_LIVE,
     SourceKind.HELD: Paper.BANNER_HELD,
 }
-_LOUD = {SourceState.FAILED: Paper.BANNER_ALERT}
+_LOUD = {SourceState.FAILED, SourceState.LOST}
+
+NAME_LEAST = 8
+"""Cells of the name that progress gives way to."""
+NOTES_LEAST = 20
+"""Cells of the notes that a longer name gives way to."""
 
 
 class SourceLine(CanvasPane):
@@ -35,20 +41,40 @@ class SourceLine(CanvasPane):
         """Banner and name on the left, progress on the right."""
         status = self.state.status
         grid.paper(0, 0, grid.width, Paper.PANEL)
-        banner = Span(
-            f" {status.kind.value} ", Ink.BANNER, bold=True, paper=_LOUD.get(status.state, _BANNERS[status.kind])
-        )
-        right = _progress(status)
-        room = grid.width - len(banner.text) - len(right) - 6
-        left = f" {status.name}  {_doing(status)}"
-        put_row(grid, 0, (banner, Span(fitted(left, max(0, room))), PUSH, Span(right, Ink.MUTED)), margin=0)
+        loud = self.state.recorder.state is RecorderState.FAILED or status.state in _LOUD
+        paper = Paper.BANNER_ALERT if loud else _BANNERS[status.kind]
+        banner = Span(f" {status.kind.value} ", Ink.BANNER, bold=True, paper=paper)
+        room = grid.width - len(banner.text) - 1
+        right = f"{_recording(self.state.recorder)}{_progress(status)}"
+        if len(right) + NAME_LEAST + len(_doing(status)) > room:
+            right = _recording(self.state.recorder)
+        left = _left(status, room - len(right))
+        put_row(grid, 0, (banner, Span(left), PUSH, Span(right, Ink.MUTED)), margin=0)
+
+
+def _left(status: SourceStatus, room: int) -> str:
+    """Name, state and notes in `room` cells. A long name and long notes are cut; the state stays whole."""
+    doing, notes = _doing(status), _notes(status)
+    beside = room - len(doing) - 1
+    for_name = min(beside, max(NAME_LEAST, beside - min(len(notes), NOTES_LEAST)))
+    name = f" {fitted(status.name, for_name)}" if for_name >= NAME_LEAST // 2 else ""
+    return fitted(f"{name}{doing}{notes}", max(0, room))
 
 
 def _doing(status: SourceStatus) -> str:
-    words = [status.state.value]
-    if status.pace is not None and status.state in {SourceState.PLAYING, SourceState.PAUSED}:
-        words.append(wording.pace(status.pace))
-    return "  ".join([*words, *(note for note in (status.detail, status.warning) if note)])
+    paced = status.pace is not None and status.state in {SourceState.PLAYING, SourceState.PAUSED}
+    return f"  {status.state.value}" + (f"  {wording.pace(status.pace)}" if paced and status.pace else "")
+
+
+def _notes(status: SourceStatus) -> str:
+    return "".join(f"  {note}" for note in (status.detail, status.warning) if note)
+
+
+def _recording(recorder: RecorderStatus) -> str:
+    """What is said of the recorder; a failure until another recording begins."""
+    if recorder.state is RecorderState.RECORDING:
+        return f"recording {recorder.bytes_written / 1e6:.1f} MB  "
+    return "RECORDING STOPPED  " if recorder.state is RecorderState.FAILED else ""
 
 
 def _progress(status: SourceStatus) -> str:

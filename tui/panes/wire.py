@@ -6,6 +6,7 @@ from textual.reactive import reactive
 
 from core.model import Counts, WireLine
 from core.nmea.framing import Rejected
+from tui.canvas.cells import fitted
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
@@ -28,14 +29,15 @@ class WirePane(RowsPane):
 
     def on_mount(self) -> None:
         """Repaint by a slow timer, however fast the sentences come."""
-        self.set_interval(SHORTEST_INTERVAL_S, self._repaint_if_due)
+        self.set_interval(SHORTEST_INTERVAL_S, self.catch_up)
         self._due = True
 
     def watch_state(self) -> None:
         """Take the new state; it is drawn when its turn comes."""
         self._due = True
 
-    def _repaint_if_due(self) -> None:
+    def catch_up(self) -> None:
+        """Draw what is new, if anything is."""
         if self._due:
             self._due = False
             self.aside = Span(_counts(self.state.snapshot.counts, self.state.wire_paused), Ink.MUTED)
@@ -53,7 +55,7 @@ def _row(line: WireLine, width: int) -> Row:
         return (Span(line),)
     reason = f"{line.reason.value}: {line.detail}"
     room = max(8, width - len(reason) - 4)
-    return (Span(line.text[:room], Ink.WARN), PUSH, Span(reason, Ink.WARN))
+    return (Span(fitted(line.text, room), Ink.WARN), PUSH, Span(reason, Ink.WARN))
 
 
 def _counts(counts: Counts, held: bool) -> str:

@@ -29,10 +29,11 @@ class BoardScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-mid"), (110, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-flat"), (20, "-low"), (34, "-high")]  # noqa: RUF012
 
-    state: reactive[BoardState] = reactive(BoardState(), init=False)
-    palette: reactive[Palette] = reactive(palette_for("dark", Depth.TRUECOLOR), init=False)
-    glyphs: reactive[GlyphSet] = reactive(BRAILLE, init=False)
-    page: reactive[str] = reactive("board", init=False)
+    # None of them repaints the screen itself: that would send every row of it, changed or not.
+    state: reactive[BoardState] = reactive(BoardState(), init=False, repaint=False)
+    palette: reactive[Palette] = reactive(palette_for("dark", Depth.TRUECOLOR), init=False, repaint=False)
+    glyphs: reactive[GlyphSet] = reactive(BRAILLE, init=False, repaint=False)
+    page: reactive[str] = reactive("board", init=False, repaint=False)
 
     def compose(self) -> ComposeResult:
         """Every pane once; pages show and hide them."""
@@ -53,9 +54,10 @@ class BoardScreen(Screen[None]):
         self.watch_page("board", self.page)
 
     def watch_page(self, before: str, page: str) -> None:
-        """One class names the page; hidden panes do not draw."""
+        """One class names the page, another says that it is a single pane; hidden panes do not draw."""
         self.remove_class(f"-page-{before}")
         self.add_class(f"-page-{page}")
+        self.set_class(page != "board", "-alone")
 
     def _bound(self, pane: CanvasPane) -> CanvasPane:
         return pane.data_bind(BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)

@@ -1,0 +1,377 @@
+"""Every command of the board does what its line of help says: by key, and on the model, the disk and the messages."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from textual.pilot import Pilot
+from textual.screen import Screen
+from textual.widgets import OptionList
+
+from core.logbook import RecorderState
+from core.memory import recall
+from core.places.notation import Notation
+from core.sources.source import SourceKind, SourceState
+from core.waypoints import GPX, Waypoint
+from tests.build import lines
+from tests.tui.support import (
+    HERE,
+    ISLE,
+    REPLAYING,
+    Epoch,
+    ScriptedOpening,
+    ScriptedSource,
+    arrivals_of,
+    board_app,
+    board_state,
+    played,
+    screen_text,
+    show,
+    toasts,
+    until,
+    walked,
+)
+from tui.app import PACES, FixboardApp
+from tui.commands import COMMANDS
+from tui.opening import Opening
+from tui.panes.wire import WirePane
+from tui.screens.board import BoardScreen
+from tui.screens.chooser import ChooserScreen
+from tui.screens.help import HelpScreen
+from tui.screens.pick import PickScreen
+from tui.state import Orientation
+
+
+class Bench(NamedTuple):
+    """What a check works with."""
+
+    app: FixboardApp
+    pilot: Pilot[None]
+    folder: Path
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    @property
+    def kept(self) -> str:
+        return (self.folder / "board.toml").read_text("utf-8")
+
+    def turned(self) -> Orientation:
+        return self.app.state.turned_by
+
+    def recorder(self) -> RecorderState:
+        return self.app.state.recorder.state
+
+    def dialogue(self) -> type[Screen[object]]:
+        return type(self.app.screen)
+
+    def marks(self) -> list[Waypoint]:
+        return list(self.app.session.waypoints)
+
+
+Check = Callable[[Bench], Awaitable[None]]
+CHECKS: dict[str, Check] = {}
+
+
+def checks(*commands: str) -> Callable[[Check], Check]:
+    def enrol(check: Check) -> Check:
+        CHECKS.update(dict.fromkeys(commands, check))
+        return check
+
+    return enrol
+
+
+@checks("page_board", "page_position", "page_fix", "page_sky", "page_compass", "page_goto", "page_wire")
+async def pages(bench: Bench) -> None:
+    expected = {"1": "position", "2": "fix", "3": "sky", "4": "compass", "5": "goto", "6": "wire", "0": "board"}
+    for key, page in expected.items():
+        await bench.press(key)
+        assert bench.app.board.page == page
+        shown = {pane.id for pane in bench.app.board.query("#panes CanvasPane") if pane.region}
+        assert shown == {page} or (page == "board" and shown > set(expected.values()) - {"board"} - {"wire"})
+    await bench.press("5", "escape")
+    assert bench.app.board.page == "board"
+
+
+@checks("cycle_notation")
+async def notation(bench: Bench) -> None:
+    for following in (Notation.DEGREES_MINUTES, Notation.DEGREES_MINUTES_SECONDS, Notation.DECIMAL):
+        await bench.press("n")
+        assert bench.app.state.notation is following
+        assert f'notation = "{following.name}"' in bench.kept
+    await bench.press("n")
+    assert "10° 30.000' N" in screen_text(bench.app)
+
+
+@checks("turn_compass")
+async def turning(bench: Bench) -> None:
+    await bench.press("u")
+    assert bench.turned() is Orientation.COURSE_UP
+    assert "up is 090° true" in screen_text(bench.app)
+    await bench.press("u")
+    assert bench.app.state.orientation is Orientation.NORTH_UP
+    show(bench.app, board_state(walked(4, Epoch(more=("GNHDT,200.0,T",)))))
+    await bench.press("u", "u")
+    assert bench.turned() is Orientation.HEAD_UP
+
+
+@checks("cycle_theme")
+async def themes(bench: Bench) -> None:
+    for following in ("daylight", "night", "dark"):
+        await bench.press("c")
+        assert bench.app.theme == f"fixboard-{following}"
+        assert bench.app.board.palette.name == following
+        assert f'theme = "{following}"' in bench.kept
+
+
+@checks("pause_wire")
+async def wire(bench: Bench) -> None:
+    pane = bench.app.board.query_one(WirePane)
+    await bench.press("w")
+    show(bench.app, bench.app.state.changed(snapshot=walked(9)))
+    pane.catch_up()
+    await bench.pilot.pause()
+    assert bench.app.state.wire_paused
+    assert "held still  63 taken" in screen_text(bench.app)
+    assert "GNRMC,120008.00" not in screen_text(bench.app)
+    await bench.press("w")
+    pane.catch_up()
+    await bench.pilot.pause()
+    assert not bench.app.state.wire_paused
+    assert "GNRMC,120008.00" in screen_text(bench.app)
+
+
+@checks("toggle_alert")
+async def alert(bench: Bench) -> None:
+    await bench.press("a")
+    assert bench.app.session.memory.alert == "on"
+    await bench.press("a")
+    assert bench.app.session.memory.alert == "off"
+    assert toasts(bench.app)[-1] == "The bell is silent."
+
+
+@checks("mark_here")
+async def mark(bench: Bench) -> None:
+    await bench.press("m")
+    assert toasts(bench.app) == ["Marked: Mark 1 12:00 UTC. g goes to it."]
+    (place,) = ET.parse(bench.folder / "waypoints.gpx").getroot().iter(f"{{{GPX}}}wpt")
+    assert (float(place.get("lat", "")), float(place.get("lon", ""))) == pytest.approx(HERE, abs=1e-6)
+    assert place.findtext(f"{{{GPX}}}name") == "Mark 1 12:00 UTC"
+    assert place.findtext(f"{{{GPX}}}time") == "2031-05-04T12:00:03Z"
+    assert place.findtext(f"{{{GPX}}}ele") == "12.50"
+    await bench.press("m")
+    assert [one.name for one in bench.marks()] == ["Mark 1 12:00 UTC", "Mark 2 12:00 UTC"]
+    assert bench.app.state.target is None
+
+
+@checks("go_to_mark")
+async def go_to(bench: Bench) -> None:
+    await bench.press("g")
+    assert bench.app.state.target is None
+    assert toasts(bench.app) == ["No waypoint yet: m marks here."]
+    await bench.press("m", "m", "g")
+    assert bench.app.state.target == bench.marks()[-1]
+    assert 'target = "Mark 2 12:00 UTC"' in bench.kept
+
+
+@checks("pick_target")
+async def pick(bench: Bench) -> None:
+    await bench.press("t")
+    assert "No waypoint yet: m marks here." in screen_text(bench.app)
+    await bench.press("escape", "m", "m", "m", "t")
+    assert isinstance(bench.app.screen, PickScreen)
+    await bench.press("down", "enter")
+    assert bench.app.state.target == bench.marks()[1]
+    await bench.press("t", "escape")
+    assert bench.app.state.target == bench.marks()[1]
+    await bench.press("t")
+    await bench.pilot.click(OptionList, offset=(3, 2))
+    await bench.pilot.pause()
+    assert bench.app.state.target == bench.marks()[2]
+
+
+@checks("drop_target")
+async def drop(bench: Bench) -> None:
+    await bench.press("m", "g", "x")
+    assert bench.app.state.target is None
+    assert 'target = ""' in bench.kept
+    assert len(bench.marks()) == 1
+
+
+@checks("toggle_pause", "faster", "slower")
+async def playing(bench: Bench) -> None:
+    path = bench.folder / "walk.nmea"
+    path.write_bytes(b"".join(lines(*Epoch(second=float(n)).bodies()) for n in range(600)))
+    bench.app.open(Opening(path))
+    await until(bench.pilot, lambda: bench.app.state.status.state is SourceState.PLAYING)
+    await bench.press("space")
+    assert bench.app.state.status.state is SourceState.PAUSED
+    await bench.press("plus")
+    assert bench.app.state.status.pace == 2.0
+    await bench.press("minus", "minus")
+    assert bench.app.state.status.pace == 0.5
+    await bench.press(*["minus"] * len(PACES))
+    assert bench.app.state.status.pace == 0.1
+    await bench.press(*["right_square_bracket"] * len(PACES))
+    assert bench.app.state.status.pace == float("inf")
+    assert "paused  as fast as it goes" in screen_text(bench.app)
+    await bench.press("space")
+    await until(bench.pilot, lambda: bench.app.state.snapshot.counts.epochs == 600)
+    await until(bench.pilot, lambda: bench.app.state.status.state is SourceState.ENDED)
+
+
+@checks("toggle_recording")
+async def recording(bench: Bench) -> None:
+    bench.app.open(ScriptedOpening(ScriptedSource(())))
+    await bench.press("r")
+    assert toasts(bench.app)[-1] == "This is a recording already: only live sources are recorded."
+    live = replace(REPLAYING, kind=SourceKind.LIVE, state=SourceState.RECEIVING, pace=None)
+    bench.app.open(ScriptedOpening(ScriptedSource((), live)))
+    await bench.press("r")
+    assert bench.recorder() is RecorderState.RECORDING
+    await bench.press("r")
+    assert bench.recorder() is RecorderState.OFF
+
+
+@checks("open_other")
+async def open_other(bench: Bench) -> None:
+    Path("hike.nmea").write_bytes(lines(*Epoch().bodies()))
+    await bench.press("o")
+    assert isinstance(bench.app.screen, ChooserScreen)
+    assert "hike.nmea" in screen_text(bench.app)
+    await bench.press("enter")
+    await until(bench.pilot, lambda: bench.app.state.status.name == "hike.nmea")
+
+
+@checks("help")
+async def helping(bench: Bench) -> None:
+    for key in ("f1", "h"):
+        await bench.press(key)
+        assert bench.dialogue() is HelpScreen
+        await bench.press("escape")
+        assert bench.dialogue() is BoardScreen
+
+
+@checks("quit")
+async def leaving(bench: Bench) -> None:
+    await bench.press("q")
+    assert not bench.app.is_running or bench.app._exit
+
+
+def test_every_command_is_checked() -> None:
+    assert {command.id for command in COMMANDS} == set(CHECKS)
+
+
+@pytest.mark.parametrize("check", dict.fromkeys(CHECKS.values()), ids=lambda check: check.__name__)
+async def test_commands(check: Check, tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    folder.mkdir()
+    app = board_app(folder)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, board_state())
+        app.board.query_one(WirePane).catch_up()
+        await pilot.pause()
+        await check(Bench(app, pilot, folder))
+
+
+# Marking where there is nothing to mark
+
+
+NO_MARKS = (
+    (board_state(walked(3, Epoch(valid=False))), "No current position"),
+    (board_state(age_s=4.0), "No current position"),
+    (board_state(played(Epoch(), Epoch(second=1.0, valid=False))), "No current position"),
+    (board_state(walked(3, Epoch(mode="S", quality="8"))), "no satellite fix"),
+    (board_state(walked(3, Epoch(mode="E", quality="6"))), "no satellite fix"),
+)
+
+
+async def test_nothing_is_marked_without_a_current_satellite_fix(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for state, words in NO_MARKS:
+            show(app, state)
+            await pilot.press("m")
+            await pilot.pause()
+            assert words in toasts(app)[-1]
+            app.clear_notifications()
+        assert not (tmp_path / "waypoints.gpx").exists()
+
+
+async def test_a_mark_that_cannot_be_saved_is_said_and_the_board_goes_on(tmp_path: Path) -> None:
+    app = board_app(tmp_path / "data")
+    (tmp_path / "data").write_text("a file where the folder should be")
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, board_state())
+        await pilot.press("m")
+        await pilot.pause()
+        assert str(tmp_path / "data") in toasts(app)[-1]
+        await pilot.press("n")
+        assert app.state.notation is Notation.DEGREES_MINUTES
+        assert app.session.waypoints == ()
+
+
+# What is remembered
+
+
+async def test_target_notation_and_theme_survive_a_restart(tmp_path: Path) -> None:
+    first = board_app(tmp_path, theme="")
+    async with first.run_test(size=(80, 24)) as pilot:
+        show(first, board_state())
+        await pilot.press("m", "g", "n", "c")
+        await pilot.pause()
+        target = first.state.target
+    second = board_app(tmp_path, theme="")
+    async with second.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert second.state.target == target
+        assert second.state.notation is Notation.DEGREES_MINUTES
+        assert second.theme == "fixboard-daylight"
+
+
+@pytest.mark.parametrize("kept", [b"\xff\xfe", b'theme = "sepia"\nnotation = "x"\ntarget = "none"', b"theme = 3"])
+async def test_a_damaged_memory_is_no_memory(tmp_path: Path, kept: bytes) -> None:
+    (tmp_path / "board.toml").write_bytes(kept)
+    app = board_app(tmp_path, theme="")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert (app.theme, app.state.notation, app.state.target) == ("fixboard-dark", Notation.DECIMAL, None)
+
+
+async def test_a_target_that_is_gone_from_the_file_is_no_target(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    app.session.keep(target=ISLE.name)
+    assert recall(tmp_path / "board.toml").target == ISLE.name
+    async with board_app(tmp_path).run_test(size=(80, 24)) as pilot:
+        assert isinstance(pilot.app, FixboardApp)
+        assert pilot.app.state.target is None
+
+
+# From a feed's thread to the screen
+
+
+async def test_a_feed_s_newest_snapshot_reaches_the_board(tmp_path: Path) -> None:
+    source = ScriptedSource(arrivals_of(*(Epoch(second=float(n)) for n in range(4))))
+    app = board_app(tmp_path, ScriptedOpening(source))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: app.state.snapshot.counts.epochs == 4)
+        assert app.state.is_current
+        await pilot.pause()
+        assert "10.50000° N" in screen_text(app)
+
+
+async def test_what_cannot_be_opened_is_said_and_the_board_stays(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        state = board_state()
+        show(app, state)
+        app.open(Opening(tmp_path / "nowhere.nmea"))
+        await pilot.pause()
+        assert "nowhere.nmea" in toasts(app)[-1]
+        assert app.state is state

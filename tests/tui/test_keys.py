@@ -1,0 +1,145 @@
+"""Keys: each command reachable in every way it should be, none in two places, none through a dialogue."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+from textual.app import App
+from textual.binding import Binding
+from textual.screen import Screen
+from textual.widgets import Input
+from textual.widgets._footer import FooterKey
+
+from tests.tui.support import board_app, board_state, screen_rows, screen_text, show
+from tui.commands import CAUTIONS, COMMANDS, GROUPS, key_names
+from tui.screens.chooser import ChooserScreen
+from tui.screens.help import HelpScreen, help_text
+from tui.screens.pick import Choice, PickScreen
+from tui.state import Orientation
+
+KEYS = [key for command in COMMANDS for key in command.key.split(",")]
+
+
+def test_no_two_commands_share_a_key_a_name_or_a_label() -> None:
+    assert [key for key, count in Counter(KEYS).items() if count > 1] == []
+    assert len({command.id for command in COMMANDS}) == len(COMMANDS)
+    assert len({command.label for command in COMMANDS}) == len(COMMANDS)
+
+
+def test_no_command_takes_a_key_that_the_toolkit_needs() -> None:
+    taken = {binding.key for binding in App.BINDINGS if isinstance(binding, Binding)}
+    assert len(taken) > 1
+    assert (taken | {"tab", "enter", "up", "down", "ctrl+p"}).isdisjoint(KEYS)
+
+
+def test_every_command_is_in_one_group_and_explained() -> None:
+    for command in COMMANDS:
+        assert command.group in GROUPS
+        assert command.help[0].isupper()
+        assert not command.help.endswith(".")
+        assert len(command.label) <= 12
+    assert {command.group for command in COMMANDS} == set(GROUPS)
+
+
+def test_help_names_every_command_with_every_key_and_every_caution() -> None:
+    text = help_text().plain
+    for command in COMMANDS:
+        assert f"  {key_names(command):<12}{command.help}\n" in text
+    for group in GROUPS:
+        assert f"\n{group}\n" in text
+    for caution in CAUTIONS:
+        assert caution in text
+
+
+async def test_every_command_has_a_key_in_the_app_and_stands_in_the_palette(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)):
+        bound = {key: active.binding.action for key, active in app.screen.active_bindings.items()}
+        offered = {command.title: command.help for command in app.get_system_commands(app.screen)}
+        for command in COMMANDS:
+            assert {bound[key] for key in command.key.split(",")} == {command.action}
+            assert offered[command.label] == command.help
+        assert len(offered) == len(COMMANDS)
+
+
+async def test_the_footer_holds_what_it_should_and_all_of_it_fits_in_eighty_columns(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        wanted = [command.label for command in COMMANDS if command.footer]
+        assert [key.description for key in app.screen.query(FooterKey)] == wanted
+        footer = screen_rows(app)[-1]
+        assert [label for label in wanted if label not in footer] == []
+
+
+async def test_a_narrow_footer_still_says_how_to_get_help(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(40, 20)) as pilot:
+        await pilot.pause()
+        assert "F1 Help" in screen_rows(app)[-1]
+
+
+async def test_the_palette_runs_a_command_by_its_name(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, board_state())
+        await pilot.press("ctrl+p", *"Compass", "enter")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.board.page == "compass"
+
+
+def dialogues() -> list[Screen[object]]:
+    choices = [Choice("Isle of Quennet", "2031-05-04"), Choice("Ommery Top", "")]
+    return [
+        HelpScreen(),  # type: ignore[list-item]  # they differ in what they are dismissed with
+        PickScreen("Go to", choices, ""),  # type: ignore[list-item]
+        PickScreen("Go to", [], "No waypoint yet."),  # type: ignore[list-item]
+        ChooserScreen(choices),  # type: ignore[list-item]
+    ]
+
+
+async def test_no_key_goes_through_a_dialogue(tmp_path: Path) -> None:
+    """Those that the dialogue takes itself close it; all others do nothing to what lies under it."""
+    ours = {command.id for command in COMMANDS}
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        state = board_state()
+        show(app, state)
+        for dialogue in dialogues():
+            app.push_screen(dialogue)
+            await pilot.pause()
+            assert [key for key, active in dialogue.active_bindings.items() if active.binding.id in ours] == []
+            await pilot.press("m", "x", "2", "c", "plus")
+            assert app.screen is dialogue
+            assert app.state is state
+            assert (app.board.page, app.theme) == ("board", "fixboard-dark")
+            assert app.session.waypoints == ()
+            await pilot.press("escape")
+            await pilot.pause()
+            assert app.screen is app.board
+
+
+async def test_what_is_typed_into_a_line_is_no_command(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, board_state())
+        await pilot.press("o", "tab", *"numx0")
+        await pilot.pause()
+        assert app.screen.query_one(Input).value == "numx0"
+        assert app.state.orientation is Orientation.NORTH_UP
+        await pilot.press("escape")
+
+
+async def test_help_is_scrolled_with_keys_where_it_does_not_fit(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("f1")
+        await pilot.pause()
+        assert "Not for primary navigation" in screen_text(app)
+        assert "Esc goes back." not in screen_text(app)
+        await pilot.press("end")
+        await pilot.pause()
+        assert "Esc goes back." in screen_text(app)

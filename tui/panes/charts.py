@@ -1,0 +1,108 @@
+"""Strip charts of the last minutes, under each other on one time axis, the newest at the right."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from textual.reactive import reactive
+
+from core.series import Sample
+from tui import wording
+from tui.canvas.grid import Grid, Span
+from tui.canvas.inks import Ink
+from tui.canvas.widget import CanvasPane
+from tui.state import BoardState
+
+SPANS_S = (120.0, 300.0, 900.0, 1800.0, 3600.0)
+"""Lengths of the time axis to choose from."""
+LABEL = 12
+"""Columns for name and figures at the left."""
+
+
+class Strip(NamedTuple):
+    """One figure over time."""
+
+    name: str
+    field: str
+    unit: str
+    least_range: float
+    """The axis never shows less than this: noise must not look like news."""
+    digits: int
+
+
+STRIPS = (
+    Strip("in the fix", "in_fix", "", 4.0, 0),
+    Strip("HDOP", "hdop", "", 1.0, 1),
+    Strip("best four", "best_four_dbhz", "dB-Hz", 10.0, 0),
+    Strip("altitude", "altitude_m", "m", 10.0, 0),
+    Strip("speed", "speed_mps", "m/s", 2.0, 1),
+)
+
+
+class ChartsPane(CanvasPane):
+    """All strips that fit."""
+
+    caption = "Charts"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        state = self.state
+        end = "now" if not state.chart_back_s else f"{wording.age(state.chart_back_s)} ago"
+        self.aside = Span(f"{wording.age(SPANS_S[state.chart_span])} up to {end}", Ink.MUTED)
+        self.repaint()
+
+    def paint(self, grid: Grid) -> None:
+        """Each strip gets an equal share of the height, three rows at least."""
+        samples = self.state.snapshot.samples
+        if not samples:
+            grid.text(1, 0, "no epochs yet", Ink.MUTED)
+            return
+        count = max(1, min(len(STRIPS), grid.height // 3))
+        tall = grid.height // count
+        end_s = samples[-1].at_s - self.state.chart_back_s
+        window = (end_s - SPANS_S[self.state.chart_span], end_s)
+        for number, strip in enumerate(STRIPS[:count]):
+            _draw(grid, strip, (number * tall, tall), points(samples, strip.field, window))
+
+
+def points(samples: tuple[Sample, ...], field: str, window: tuple[float, float]) -> list[tuple[float, float]]:
+    """Share of the window (0 to 1) and value, of the samples within it that have one."""
+    start, end = window
+    found = []
+    for one in samples:
+        value = getattr(one, field)
+        if value is not None and start <= one.at_s <= end:
+            found.append(((one.at_s - start) / (end - start), float(value)))
+    return found
+
+
+def axis(values: list[float], least: float) -> tuple[float, float]:
+    """Lower and upper end: all values, and at least so much between."""
+    low, high = min(values), max(values)
+    short = max(0.0, least - (high - low)) / 2
+    return low - short, high + short
+
+
+def _draw(grid: Grid, strip: Strip, rows: tuple[int, int], found: list[tuple[float, float]]) -> None:
+    top, tall = rows
+    grid.text(1, top, strip.name, Ink.TITLE)
+    if not found:
+        grid.text(1, top + 1, "not told", Ink.MUTED)
+        return
+    low, high = axis([value for _, value in found], strip.least_range)
+    newest = f"{found[-1][1]:.{strip.digits}f} {strip.unit}".rstrip()
+    grid.text(1, top + 1, newest)
+    _scale(grid, strip, rows, (low, high))
+    left, wide = LABEL * 2, (grid.width - LABEL - 8) * 2
+    upper, high_dots = top * 4, max(1, (tall - 1) * 4 - 1)
+    for share, value in found:
+        grid.dot(left + share * (wide - 1), upper + high_dots * (1 - (value - low) / (high - low)), Ink.TRAIL)
+
+
+def _scale(grid: Grid, strip: Strip, rows: tuple[int, int], ends: tuple[float, float]) -> None:
+    """Upper and lower end of the axis, at the right."""
+    top, tall = rows
+    for y, value in ((top, ends[1]), (top + max(1, tall - 2), ends[0])):
+        text = f"{value:.{strip.digits}f}"
+        grid.put(grid.width - 1 - len(text), y, Span(text, Ink.MUTED))

@@ -1,0 +1,53 @@
+"""The verdict in one line, on every page: a word, metres, the weightiest reason, what to do."""
+
+from __future__ import annotations
+
+from textual.reactive import reactive
+
+from core.trust import Verdict
+from tui import wording
+from tui.canvas.cells import fitted, one_cell_each
+from tui.canvas.grid import Grid, Span
+from tui.canvas.inks import Ink, Paper
+from tui.canvas.rows import put_row
+from tui.canvas.widget import CanvasPane
+from tui.state import BoardState
+
+MARKS = {Verdict.NO_FIX: "[    ]", Verdict.DOUBTFUL: "[=   ]", Verdict.USABLE: "[==  ]", Verdict.FIRM: "[====]"}
+"""Beside the word, so that colour is never the only cue and the eye finds it from afar."""
+INKS = {Verdict.NO_FIX: Ink.ALERT, Verdict.DOUBTFUL: Ink.WARN, Verdict.USABLE: Ink.TEXT, Verdict.FIRM: Ink.GOOD}
+
+
+class VerdictLine(CanvasPane):
+    """How far the position can be trusted."""
+
+    DEFAULT_CSS = "VerdictLine { height: 1; width: 1fr; }"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        self.repaint()
+
+    def paint(self, grid: Grid) -> None:
+        """Word, metres, reason, advice: as much as there is room for, in this order."""
+        state = self.state
+        grid.paper(0, 0, grid.width, Paper.PANEL)
+        ink = INKS[state.verdict]
+        start = (Span(f"{MARKS[state.verdict]} ", ink), Span(state.verdict.words, ink, bold=True))
+        used = 1 + sum(len(span.text) for span in start)
+        told = f"  {verdict_words(state)}"
+        put_row(grid, 0, (*start, Span(fitted(told, max(0, grid.width - used - 1)))))
+
+
+def verdict_words(state: BoardState) -> str:
+    """What stands beside the word."""
+    parts = [part for part in (error_words(state), *state.reasons[:1], state.advice) if part]
+    return one_cell_each("  ".join(parts))
+
+
+def error_words(state: BoardState) -> str:
+    """The estimated 95 % error; empty where there is none."""
+    error = state.snapshot.trust.error
+    if error.horizontal_m is None or not state.is_current:
+        return ""
+    return f"about {wording.metres(error.horizontal_m)} (95 %)"

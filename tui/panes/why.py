@@ -1,0 +1,67 @@
+"""Why the verdict is what it is: every rule, what it found, from where on it allows how much, and who says so."""
+
+from __future__ import annotations
+
+from textual.reactive import reactive
+
+from core.trust import Judged, Verdict
+from tui import wording
+from tui.canvas.cells import fitted
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import Row, RowsPane
+from tui.panes.verdict_line import INKS
+from tui.state import BoardState
+
+NAME, VALUE, ALLOWS = 20, 14, 10
+"""Column widths; the threshold takes the rest."""
+
+
+class WhyPane(RowsPane):
+    """The table of rules."""
+
+    caption = "Why"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        self.aside = Span("an estimate, not a promise", Ink.MUTED)
+        self.repaint()
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """Error first, then the rules; with room to spare the source of each below it."""
+        trust = self.state.snapshot.trust
+        head = [*_error_rows(self.state), (), _heading()]
+        with_sources = len(head) + 2 * len(trust.judged) <= height and width >= 90
+        rules = [row for judged in trust.judged for row in _rule_rows(judged, width, with_sources)]
+        return [*head, *rules]
+
+
+def _error_rows(state: BoardState) -> list[Row]:
+    error = state.snapshot.trust.error
+    if error.horizontal_m is None:
+        return [(Span("95 % error", Ink.MUTED), Span("  cannot be estimated", Ink.TEXT))]
+    vertical = "" if error.vertical_m is None else f", height {wording.metres(error.vertical_m)}"
+    figures = f"  {wording.metres(error.horizontal_m)} on the ground{vertical}"
+    return [
+        (Span("95 % error", Ink.MUTED), Span(figures)),
+        (Span(f"estimated from {error.basis}; reflections, wrong datum and interference are not in it", Ink.MUTED),),
+    ]
+
+
+def _heading() -> Row:
+    return (Span(f"{'rule':<{NAME}}{'found':<{VALUE}}{'allows':<{ALLOWS}}thresholds", Ink.MUTED),)
+
+
+def _rule_rows(judged: Judged, width: int, with_source: bool) -> list[Row]:
+    rule, look = judged
+    ink = INKS[look.allows] if look.allows < Verdict.FIRM else Ink.TEXT
+    room = max(0, width - NAME - VALUE - ALLOWS - 2)
+    row = (
+        Span(f"{fitted(rule.name, NAME - 1):<{NAME}}", Ink.TEXT),
+        Span(f"{fitted(look.value, VALUE - 1):<{VALUE}}", ink),
+        Span(f"{look.allows.words:<{ALLOWS}}", ink),
+        Span(fitted(rule.thresholds, room), Ink.MUTED),
+    )
+    source = (Span(f"{'':<{NAME}}{fitted(rule.source, max(0, width - NAME - 2))}", Ink.FAINT),)
+    return [row, source] if with_source else [row]

@@ -1,0 +1,64 @@
+"""Starting and stopping the recorder for the feed that is open, and remembering that it runs."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from core.logbook import Recorder, RecorderOptions, RecorderState, RecorderStatus
+from core.sources.feed import Feed
+from core.sources.source import SourceKind
+from core.sources.wall import WallAnchor
+
+Keep = Callable[..., object]
+
+
+def anchor_now() -> WallAnchor:
+    """Both clocks, read once: users set the computer's clock in mid-session."""
+    return WallAnchor(time.time_ns() // 1_000_000, time.monotonic())
+
+
+class RecorderDesk:
+    """At most one recorder at a time."""
+
+    def __init__(self, folder: Path, keep: Keep) -> None:
+        """`keep`: remembers `recording`, the name of what is recorded, empty when nothing is."""
+        self._folder = folder
+        self._keep = keep
+        self._recorder: Recorder | None = None
+        self.exact = False
+
+    @property
+    def status(self) -> RecorderStatus:
+        """Of the running recorder, or of the last one."""
+        return self._recorder.status if self._recorder else RecorderStatus()
+
+    @property
+    def is_running(self) -> bool:
+        """Whether anything is being written."""
+        return self.status.state is RecorderState.RECORDING
+
+    def start(self, feed: Feed) -> str:
+        """Record what the feed receives; what to tell the user."""
+        status = feed.status()
+        if status.kind is not SourceKind.LIVE:
+            return "This is a recording already: only live sources are recorded."
+        label = status.name.split(" ", maxsplit=1)[0].rsplit("/", maxsplit=1)[-1]
+        self._recorder = Recorder(RecorderOptions(self._folder, label, exact=self.exact), anchor_now())
+        self._recorder.start()
+        feed.tap = self._recorder.offer
+        self._keep(recording=status.name)
+        return f"Recording into {self._folder}."
+
+    def stop(self, feed: Feed | None) -> str:
+        """Stop; what to tell the user."""
+        if feed:
+            feed.tap = None
+        if not self._recorder:
+            return "Nothing is being recorded."
+        ended = self._recorder.stop()
+        self._keep(recording="")
+        if ended.state is RecorderState.FAILED:
+            return f"Recording stopped: {ended.reason}"
+        return f"Recorded: {ended.path.name}" if ended.path else "Nothing had come: no file was written."
