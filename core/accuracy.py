@@ -21,8 +21,11 @@ P95_OVER_SIGMA = 1.959964
 VERTICAL_OVER_HORIZONTAL = 1.6
 """Where no VDOP is reported. 13 m over 8 m are the global averages of the GPS SPS Performance Standard of 2020 (from
 memory, not re-read); trade-facts.md c gives 1.5 to 2."""
-_R95_BY_RATIO = (1.9600, 1.9624, 1.9704, 1.9842, 2.0051, 2.0358, 2.0813, 2.1460, 2.2303, 2.3318, 2.4477)
-"""Radius that holds 95 % of normal errors, in units of the larger sigma, where the smaller is 0.0, 0.1 ... 1.0 of it.
+_R95_BY_RATIO = (
+    *(1.9600, 1.9606, 1.9625, 1.9658, 1.9704, 1.9765, 1.9842, 1.9937, 2.0051, 2.0190),
+    *(2.0359, 2.0564, 2.0813, 2.1111, 2.1460, 2.1858, 2.2303, 2.2791, 2.3318, 2.3881, 2.4477),
+)
+"""Radius that holds 95 % of normal errors, in units of the larger sigma; the smaller is 0.00, 0.05 ... 1.00 of it.
 Worked out by integrating the normal law; the test does it again."""
 
 RANGING_ERROR_M = {
@@ -99,8 +102,8 @@ def r95(sigma_a: float, sigma_b: float) -> float:
     larger, smaller = max(sigma_a, sigma_b), min(sigma_a, sigma_b)
     if larger <= 0.0:
         return 0.0
-    step = 10 * smaller / larger
-    left = min(int(step), 9)
+    step = (len(_R95_BY_RATIO) - 1) * smaller / larger
+    left = min(int(step), len(_R95_BY_RATIO) - 2)
     low, high = _R95_BY_RATIO[left], _R95_BY_RATIO[left + 1]
     return larger * (low + (high - low) * (step - left))
 

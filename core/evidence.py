@@ -15,6 +15,7 @@ from core.accuracy import Error95, ErrorModel, median
 from core.dates import corrected_day, is_too_early
 from core.fix import MS_PER_DAY, Fix, FixMode, Position
 from core.nmea.fields import whole
+from core.nmea.readings import Gsv
 from core.places.geodesic import distance_m
 
 HOLD_S = 10.0
@@ -50,6 +51,19 @@ class Signals(NamedTuple):
         return median([float(one) for one in best]) if len(best) == 4 else None
 
 
+class Page(NamedTuple):
+    """The satellites of one GSV sentence, and when it came."""
+
+    groups: str
+    at_s: float
+
+
+PageKey = tuple[str, str, int]
+"""System, signal, number of the page."""
+MOST_PAGES = 256
+"""As many as one epoch may have: a stream that makes up more must not fill the memory."""
+
+
 class Told(NamedTuple):
     """A figure of an epoch's quality, and when it was told."""
 
@@ -77,6 +91,8 @@ class Past(NamedTuple):
     jump_at_s: float | None = None
     jump_m: float = 0.0
     back_at_s: float | None = None
+    pages: Mapping[PageKey, Page] = {}
+    """The sky, page by page: some receivers send one page a second."""
     signals: Signals | None = None
     skies: tuple[Signals, ...] = ()
     """Those of the last seconds."""
@@ -130,7 +146,8 @@ NO_PAST = Past()
 def gather(past: Past, fix: Fix, arrived_s: float, model: ErrorModel) -> Past:
     """The past after this epoch. `arrived_s`: on the source's clock."""
     at_s = _clock(past, fix, arrived_s)
-    sky = _signals(fix, at_s)
+    pages = _pages(past, fix, at_s)
+    sky = _signals(pages, at_s) if fix.heard else None
     skies = _skies(past, sky) if sky else past.skies
     jump_m = _jump(past, fix, at_s, model)
     stays = fix.position is not None and fix.position == past.position
@@ -147,6 +164,7 @@ def gather(past: Past, fix: Fix, arrived_s: float, model: ErrorModel) -> Past:
         jump_at_s=at_s if jump_m is not None else past.jump_at_s,
         jump_m=past.jump_m if jump_m is None else jump_m,
         back_at_s=at_s if _went_back(past, fix) else past.back_at_s,
+        pages=pages,
         signals=sky or past.signals,
         skies=skies,
         mode=fix.mode,
@@ -245,16 +263,31 @@ def _recent(then_s: float | None, now_s: float) -> bool:
     return then_s is not None and 0.0 <= now_s - then_s < HOLD_S
 
 
-def _signals(fix: Fix, at_s: float) -> Signals | None:
-    if fix.heard is None:
-        return None
+def _pages(past: Past, fix: Fix, at_s: float) -> Mapping[PageKey, Page]:
+    """Each page replaces the one before of its number; those that are not renewed go after a while."""
+    if not fix.heard:
+        return past.pages
+    new = [page for page in fix.heard if isinstance(page, Gsv)]
+    last = {(page.system, page.signal): page.pages for page in new}
+    pages = {
+        key: page
+        for key, page in past.pages.items()
+        if 0.0 <= at_s - page.at_s <= SIGNALS_KEPT_S and key[2] <= last.get(key[:2], key[2])
+    }
+    if len(pages) > MOST_PAGES:
+        pages = {}
+    pages.update({(page.system, page.signal, page.page): Page(page.groups, at_s) for page in new})
+    return pages
+
+
+def _signals(pages: Mapping[PageKey, Page], at_s: float) -> Signals:
     strengths: dict[tuple[str, str], int] = {}
-    for page in fix.heard:
+    for (system, _, _), page in pages.items():
         x = page.groups.split(",")
         for number, cno in zip(x[::4], x[3::4], strict=False):
             strength = whole(cno) if number else None
             if strength and strength < 100:
-                key = (page.system, number)
+                key = (system, number)
                 strengths[key] = max(strength, strengths.get(key, 0))
     return Signals(at_s, strengths)
 
@@ -277,15 +310,19 @@ def _fell(skies: tuple[Signals, ...], sky: Signals) -> bool:
 
 
 def _all_down(before: Mapping[tuple[str, str], int], now: Mapping[tuple[str, str], int]) -> bool:
-    falls = [strength - now[key] for key, strength in before.items() if key in now]
-    if len(falls) < FEWEST_TO_FALL:
-        return False
-    return min(falls) >= FALL_EACH_DB and (median([float(fall) for fall in falls]) or 0.0) >= FALL_DB
+    falls: list[float] = []
+    for key, strength in before.items():
+        fall = strength - now.get(key, strength)
+        if key in now and fall < FALL_EACH_DB:
+            return False  # nearly always, and at the first look: this is asked of every sky
+        if key in now:
+            falls.append(fall)
+    return len(falls) >= FEWEST_TO_FALL and (median(falls) or 0.0) >= FALL_DB
 
 
-FASTEST_BY_GUESS_MPS = 100.0
+FASTEST_BY_GUESS_MPS = 250.0
 """Explained where no speed is known at all, as at the second position of a receiver that tells none: an airliner's
-would do for anything (common practice, no source)."""
+(common practice, no source)."""
 LONGEST_JUMP_S = 60.0
 """After a longer gap the position may be anywhere, and that is no jump (common practice, no source)."""
 

@@ -183,6 +183,8 @@ class Fix(NamedTuple):
     """From DTM, for example W84; None when not told."""
     contradictions: tuple[str, ...] = ()
     """Plain words for what the sentences of this epoch disagreed on."""
+    told: bool = False
+    """Whether any sentence said if there is a fix. A ZDA or GST with a time of its own is no void epoch."""
 
     @property
     def is_satellite_fix(self) -> bool:

@@ -72,7 +72,7 @@ NO_VALUES = Values()
 
 def _used(fix: Fix) -> frozenset[str] | None:
     if fix.position is None:
-        return frozenset()
+        return frozenset() if fix.told else None
     return frozenset(fix.used) if fix.used else None
 
 
@@ -87,7 +87,7 @@ def _dops(fix: Fix) -> Dops | None:
 _PICK: dict[str, Callable[[Fix], Any]] = {
     "utc": lambda fix: fix.utc,
     "position": lambda fix: fix.position,
-    "mode": lambda fix: Mode(fix.mode, fix.dimensions),
+    "mode": lambda fix: Mode(fix.mode, fix.dimensions) if fix.told else None,
     "height": _height,
     "speed_mps": lambda fix: fix.speed_mps,
     "course_deg": lambda fix: fix.course_deg,
@@ -117,8 +117,8 @@ class History:
         return other
 
     def newest_fix(self) -> Fix:
-        """The newest finished epoch's Fix, NO_FIX before the first."""
-        return self._moments[-1].fix if self._moments else NO_FIX
+        """The newest finished epoch's Fix that says whether there is one, NO_FIX before the first."""
+        return next((moment.fix for moment in reversed(self._moments) if moment.fix.told), NO_FIX)
 
     def values(self, open_moments: Iterable[Moment]) -> Values:
         """The newest of each value, `open_moments` (epochs not finished yet, oldest first) coming last."""

@@ -15,7 +15,8 @@ SYNC_S = 1.0
 OWN_ONLY = 0o600
 """A trip shows where somebody lives."""
 _BINARY = getattr(os, "O_BINARY", 0)
-_LINE_END = re.compile(rb"\r\n?|\n")
+_LINE_END = re.compile(rb"\n|\r(?=[^\n])")
+"""A CR that ends the bytes so far may be half of a CR LF: the next byte tells."""
 
 
 class OpenFile(Protocol):
@@ -130,14 +131,14 @@ class CurrentFile:
         self._day = day
         self._size = 0
         self._unsynced_since_s: float | None = None
-        self._at_line_end = True
+        self._last = b"\n"
 
     def write(self, data: bytes, at_s: float) -> None:
         """Append what arrived at `at_s`."""
         if data:
             self._file.write(data)
             self._size += len(data)
-            self._at_line_end = data.endswith((b"\n", b"\r"))
+            self._last = data[-1:]
             if self._unsynced_since_s is None:
                 self._unsynced_since_s = at_s
 
@@ -163,10 +164,14 @@ class CurrentFile:
 
         Where no line ever ends, the file ends at twice its size.
         """
-        end = _LINE_END.search(data)
-        if self._at_line_end or (end is None and self._size > 2 * largest):
+        if self._last == b"\n":
             return 0
-        return end.end() if end else None
+        if self._last == b"\r" and data:
+            return int(data.startswith(b"\n"))
+        end = _LINE_END.search(data)
+        if end:
+            return end.end()
+        return 0 if self._size > 2 * largest else None
 
     def close(self) -> None:
         """Close."""

@@ -154,7 +154,7 @@ class FixModel:
     def snapshot(self) -> Snapshot:
         """The state as of the newest byte. Epochs still open are merged as far as they have come."""
         open_moments = self._open_moments()
-        newest = open_moments[-1] if open_moments else None
+        newest = next((moment for moment in reversed(open_moments) if moment.fix.told), None)
         values = self._history.values(open_moments)
         self._assembler.amended = False
         fix = newest.fix if newest else self._history.newest_fix()
@@ -208,14 +208,15 @@ class FixModel:
         self._sky.take(epoch.gsv, epoch.at_s)
         if last:
             self._sky.close(epoch.at_s)
-        if self._judgement:
+        if self._judgement and fix.told:
             self._trust_now = self._judgement.take(fix, epoch.at_s)
             self._events.take(fix, epoch.at_s, self._trust_now)
             self._samples.append(sample(fix, epoch.at_s, self._trust_now))
         if self._observer:
             self._observer(Finished(fix, self.in_view, self._trust_now))
         self._history.add(moment)
-        if fix.speed_mps is not None or fix.position is None:  # a speed sent less often than the place leaves it
+        if fix.speed_mps is not None or (fix.position is None and fix.told):
+            # Neither a speed that is sent less often than the place, nor an epoch of the time alone, changes it.
             self._trust = course_trust(fix.speed_mps, self._trust)
         if fix.is_satellite_fix:
             self._with_fix += 1
@@ -225,7 +226,7 @@ class FixModel:
 
     def _keep_state_of_last_fix(self, fix: Fix) -> None:
         """The first epoch after a fix that is none: what was known until then is what is known of that fix."""
-        if not fix.is_satellite_fix and self._at_last_fix is None and self._last_fix is not None:
+        if fix.told and not fix.is_satellite_fix and self._at_last_fix is None and self._last_fix is not None:
             self._at_last_fix = self._history.copy(), self._sky.copy()
 
     def last_fix_snapshot(self) -> Snapshot | None:
@@ -261,7 +262,8 @@ class FixModel:
 
     def _looking_at(self, open_moments: list[Moment]) -> Trust:
         """The verdict on the newest epoch, finished or not."""
-        ahead = self._judgement.look_ahead([*open_moments]) if self._judgement else None
+        told = [moment for moment in open_moments if moment.fix.told]
+        ahead = self._judgement.look_ahead([*told]) if self._judgement else None
         return ahead or self._trust_now
 
     def _looking_ahead(self) -> SkyBook:

@@ -76,16 +76,30 @@ def _fix(evidence: Evidence) -> Look:
         return Look("no", NO_FIX, "the receiver reports no fix, and no satellites", STAND)
     if evidence.heard == 0:
         return Look("no", NO_FIX, "no satellite is heard", "check the antenna and its view of the sky")
-    if evidence.strong >= 4:
-        if not evidence.had_fix:
-            return Look(
-                "no",
-                NO_FIX,
-                f"{evidence.strong} satellites heard strongly but not in the fix: probably a cold start",
-                f"{STAND}: orbit data take 30 s of unbroken signal",
-            )
-        return Look("no", NO_FIX, f"{evidence.strong} satellites heard strongly but not in the fix", STAND)
-    return Look("no", NO_FIX, f"{evidence.heard} satellites heard, {evidence.strong} of them strongly", OPEN)
+    if evidence.strong < 4:
+        return Look("no", NO_FIX, f"{_satellites(evidence.heard)} heard, {evidence.strong} strongly", OPEN)
+    heard = f"{_satellites(evidence.strong)} heard strongly but not in the fix"
+    if evidence.had_fix:
+        return Look("no", NO_FIX, heard, STAND)
+    return Look("no", NO_FIX, f"{heard}: probably a cold start", f"{STAND}: orbit data take 30 s of unbroken signal")
+
+
+def _satellites(count: float) -> str:
+    return f"{count:g} satellite" if count == 1 else f"{count:g} satellites"
+
+
+def _count(evidence: Evidence) -> Look:
+    """Fixes that satellites did not make have no count to judge."""
+    fix = evidence.fix
+    if not fix.is_satellite_fix or fix.satellites_in_fix is None:
+        return Look(NOTHING, FIRM)
+    count = fix.satellites_in_fix
+    allowed = _COUNT.allows(count, evidence.held)
+    return Look(str(count), allowed) if allowed is FIRM else Look(str(count), allowed, _only(count), OPEN)
+
+
+def _only(count: int) -> str:
+    return f"only {_satellites(count)} in the fix" if count else "no satellite in the fix"
 
 
 _MODES: dict[FixMode, Look] = {
@@ -105,11 +119,6 @@ def _dimensions(evidence: Evidence) -> Look:
     if evidence.fix.dimensions == 2:
         return Look("2D", DOUBTFUL, "2D: the height is assumed, and its error shifts the place", OPEN)
     return Look("3D", FIRM)
-
-
-def _counted(evidence: Evidence) -> float | None:
-    """Fixes that satellites did not make have no count to judge."""
-    return evidence.fix.satellites_in_fix if evidence.fix.is_satellite_fix else None
 
 
 def _correction(evidence: Evidence) -> float | None:
@@ -171,7 +180,7 @@ RULES: tuple[Rule, ...] = (
         "in the fix",
         _COUNT.words(" satellites"),
         "four unknowns; a fifth satellite checks, a sixth names the faulty one (RAIM literature, from memory)",
-        _figure(_counted, _COUNT, "{:g}", ("only {} satellites in the fix", OPEN)),
+        _count,
     ),
     Rule(
         "hdop",
@@ -215,7 +224,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "agreement",
-        "sentences agree",
+        "contradiction",
         "differing positions are doubtful",
         "common practice, no source",
         _fact(
@@ -226,7 +235,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "caution",
-        "navigational status",
+        "receiver cautions",
         "unsafe or caution is doubtful",
         "NMEA 0183 v4.10, last field of RMC and GNS",
         _fact(lambda e: e.fix.navigational_status in {"C", "U"}, DOUBTFUL, ("the receiver itself says caution", OPEN)),
@@ -242,33 +251,33 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "back",
-        "time runs on",
+        "time goes back",
         "time going back is doubtful for 10 s",
         "common practice, no source",
-        _fact(lambda e: e.went_back, DOUBTFUL, ("the receiver's time went back", "it may have restarted: wait")),
+        _fact(lambda e: e.went_back, DOUBTFUL, ("the receiver's time went back", "wait: it may have restarted")),
     ),
     Rule("date", "date", "a missing or impossible date is usable at best", "GPS week rollover, 1024 weeks", _date),
     Rule(
         "frozen",
-        "position moves",
+        "frozen position",
         "the same to the last digit for 10 epochs, 20 m by the speed: doubtful",
         "common practice, no source",
         _fact(
             lambda e: e.same_place >= _FROZEN and e.unmoved_m >= _FROZEN_M,
             DOUBTFUL,
-            ("the position stands still while the speed does not", "the receiver may hold an old position"),
+            ("the position stands still while the speed does not", "restart the receiver: it may hold an old position"),
         ),
     ),
     Rule(
         "null",
-        "not 0 N 0 E",
+        "0 N 0 E",
         "within 0.01 degrees is doubtful",
         "receivers without a position (trade facts, l)",
         _fact(lambda e: e.at_null_island, DOUBTFUL, ("0 N 0 E: receivers without a position show this", STAND)),
     ),
     Rule(
         "equal",
-        "signals differ",
+        "signals equal",
         "six and more all equal: doubtful",
         "jamming and spoofing bulletins (from memory)",
         _fact(
@@ -279,7 +288,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "fall",
-        "signals hold",
+        "signals falling",
         "all down by 8 dB within 15 s: usable at best for 10 s",
         "the same",
         _fact(

@@ -99,6 +99,7 @@ def merge(epoch: Epoch, carry: DayCarry) -> Fix:
         (rmc.navigational_status if rmc else None) or (by_type[Gns].navigational_status if Gns in by_type else None),
         epoch.datum,
         _contradictions(anchors, claims) if len(anchors) > 1 else (),
+        True,
     )
 
 
@@ -115,6 +116,7 @@ def _void(epoch: Epoch, utc: Utc | None, by_type: ByType, claims: list[Any]) -> 
         stated_in_fix=detail.satellites if detail else None,
         datum=epoch.datum,
         contradictions=_contradictions(epoch.anchors, claims) if len(epoch.anchors) > 1 else (),
+        told=bool(claims),
     )
 
 

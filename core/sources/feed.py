@@ -75,7 +75,7 @@ class Feed:
             if arrival is not None:
                 self._hand_on(arrival)
                 self._model.feed(arrival.data, arrival.at_s)
-                untold = True
+                untold = untold or _ends_a_line(arrival.data)
             before, status = status, self.source.status()
             if status.state is SourceState.ENDED and before.state is not SourceState.ENDED:
                 self._model.finish()
@@ -100,6 +100,15 @@ class Feed:
         self._told.set()
         self._on_news()
         return True
+
+
+def _ends_a_line(data: bytes) -> bool:
+    """Whether there can be anything new in it.
+
+    The first byte of a burst mostly comes alone: told of it, the screen would be busy with the old epoch when the new
+    one is there.
+    """
+    return b"\n" in data or b"\r" in data
 
 
 def _differs(a: SourceStatus, b: SourceStatus) -> bool:

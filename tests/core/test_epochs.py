@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from core.fix import Fix, FixMode
+from core.model import FixModel
 from core.nmea.fields import KNOT_MPS
-from tests.build import gga, gll, gsa, gst, gsv, rmc, vtg, zda
+from tests.build import gga, gll, gsa, gst, gsv, lines, rmc, vtg, zda
 from tests.played import HERE, NOON, clocks, cycle, fixes, only, sky_at
 
 
@@ -224,3 +225,13 @@ def test_a_datum_before_every_sentence() -> None:
     assert clocks(found) == ["12:00:00.0", "12:00:01.0", "12:00:02.0"]
     assert [fix.datum for fix in found] == ["W72"] * 3
     assert [heard(fix)["G05"] for fix in found] == [10, 11, 12]
+
+
+def test_an_epoch_of_the_time_alone_is_no_void_epoch() -> None:
+    """Some receivers stamp ZDA a fraction of a second beside their position: that says nothing about the fix."""
+    model = FixModel()
+    for second in range(3):
+        model.feed(lines(rmc(NOON + second), f"GNZDA,1200{second:02d}.50,04,05,2031,00,00"), float(second))
+    shown = model.snapshot()
+    assert shown.fix.position is not None
+    assert shown.values.mode is not None and shown.values.mode.value.mode is FixMode.AUTONOMOUS

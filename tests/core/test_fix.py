@@ -46,7 +46,7 @@ def test_an_instant_as_a_datetime() -> None:
 
 
 def test_nothing_said_is_nothing_known() -> None:
-    assert set(NO_FIX) == {None, FixMode.NONE, ()}
+    assert set(NO_FIX) == {None, FixMode.NONE, (), False}
     assert NO_FIX.satellites == ()
     assert (NO_FIX.is_satellite_fix, NO_FIX.satellites_in_fix, NO_FIX.satellites_in_view) == (False, None, None)
 

@@ -1,0 +1,465 @@
+"""What the epochs before say about one: jumps, frozen positions, clocks, signals, figures that come seldom."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+import pytest
+
+from core.accuracy import ErrorModel
+from core.evidence import (
+    HOLD_S,
+    MOST_PAGES,
+    NO_PAST,
+    NULL_ISLAND_DEG,
+    SIGNALS_KEPT_S,
+    STRONG_DBHZ,
+    Evidence,
+    How,
+    evidence,
+    gather,
+)
+from core.fix import Fix, FixMode, Position, PseudorangeNoise, Utc
+from core.nmea.readings import Gsv
+from core.trust import Verdict
+
+MODEL = ErrorModel()
+TODAY = date(2031, 5, 4)
+NOON_MS = 43_200_000
+METRE_DEG = 1 / 110_600
+"""Of latitude near 10 degrees north, to a thousandth (usual series, from memory)."""
+LATITUDE, LONGITUDE = 10.5, -20.25
+
+Epoch = tuple[float, Fix]
+
+
+def seen(epochs: Iterable[Epoch], reference: date | None = TODAY) -> list[Evidence]:
+    """Evidence of each epoch; `(arrival, fix)` in their order."""
+    past, found = NO_PAST, []
+    for at_s, fix in epochs:
+        past = gather(past, fix, at_s, MODEL)
+        found.append(evidence(past, fix, How(MODEL, reference, Verdict.FIRM)))
+    return found
+
+
+def fix(north_m: float = 0.0, east_m: float = 0.0, **fields: Any) -> Fix:
+    """An autonomous fix at HDOP 1 (13.8 m of error allowed for), so many metres from a place in open ocean."""
+    where = Position(LATITUDE + north_m * METRE_DEG, LONGITUDE + east_m * METRE_DEG / math.cos(math.radians(LATITUDE)))
+    return Fix(position=where, mode=FixMode.AUTONOMOUS, hdop=1.0, stated_in_fix=8)._replace(**fields)
+
+
+def utc(second: float, day: date | None = TODAY) -> Utc:
+    return Utc(NOON_MS + round(1000 * second), day)
+
+
+def page(number: int, pages: int, *strengths: int | None, system: str = "G", signal: str = "") -> Gsv:
+    first = 4 * number - 3
+    groups = ",".join(f"{first + n:02d},45,090,{cno or ''}" for n, cno in enumerate(strengths))
+    return Gsv(pages, number, system, signal, groups)
+
+
+def sky(*strengths: int | None, system: str = "G", signal: str = "") -> tuple[Gsv, ...]:
+    """All on one page, which a test may and a receiver may not."""
+    return (page(1, 1, *strengths, system=system, signal=signal),)
+
+
+ALLOWED_M = 2 * 1.730818 * 4.0 + 30.0
+"""A step that no speed explains: twice the 95 % error at HDOP 1, and the slack."""
+
+
+# Jumps
+
+
+def jumps(*epochs: Epoch) -> list[bool]:
+    return [one.jumped_m is not None for one in seen(epochs)]
+
+
+@pytest.mark.parametrize(("metres", "jumped"), [(ALLOWED_M - 0.5, False), (ALLOWED_M + 0.5, True), (5000.0, True)])
+def test_a_step_beyond_error_and_slack_is_a_jump(metres: float, jumped: bool) -> None:
+    for away in (fix(metres, speed_mps=0.0), fix(0.0, -metres, speed_mps=0.0)):
+        assert jumps((0.0, fix(speed_mps=0.0)), (1.0, away)) == [False, jumped]
+
+
+@pytest.mark.parametrize(("metres", "jumped"), [(45.0 + ALLOWED_M - 0.5, False), (45.0 + ALLOWED_M + 0.5, True)])
+def test_speed_explains_one_and_a_half_times_its_way(metres: float, jumped: bool) -> None:
+    """30 m/s for one second, told before, after, or in both epochs."""
+    for before, after in ((30.0, 0.0), (0.0, 30.0), (30.0, 30.0)):
+        epochs = (0.0, fix(speed_mps=before)), (1.0, fix(metres, speed_mps=after))
+        assert jumps(*epochs) == [False, jumped]
+
+
+def test_how_far_beyond_is_told() -> None:
+    found = seen([(0.0, fix(speed_mps=0.0)), (1.0, fix(1000.0, speed_mps=0.0))])[-1]
+    assert found.jumped_m == pytest.approx(1000.0 - 2 * 1.730818 * 4.0, abs=1.0)
+
+
+@pytest.mark.parametrize("mps", [1.4, 30.0, 83.0, 250.0])
+@pytest.mark.parametrize("every_s", [0.1, 1.0, 5.0])
+@pytest.mark.parametrize("tells_speed", [True, False])
+def test_no_vehicle_jumps_by_being_fast(mps: float, every_s: float, tells_speed: bool) -> None:
+    """A walker, a car, a train, an airliner; with RMC or with GGA alone, which tells no speed."""
+    speed = mps if tells_speed else None
+    assert not any(jumps(*((every_s * n, fix(mps * every_s * n, speed_mps=speed)) for n in range(20))))
+
+
+def test_a_speed_told_every_fifth_second_does_for_the_seconds_between() -> None:
+    assert not any(jumps(*((1.0 * n, fix(83.0 * n, speed_mps=None if n % 5 else 83.0)) for n in range(20))))
+
+
+def test_a_tunnel_is_explained_by_the_speed_before_it() -> None:
+    void = [(1.0 * n, Fix()) for n in range(1, 40)]
+    assert not any(jumps((0.0, fix(speed_mps=25.0)), *void, (40.0, fix(1000.0, speed_mps=0.0))))
+
+
+@pytest.mark.parametrize(("gap_s", "jumped"), [(59.0, True), (60.0, False), (600.0, False)])
+def test_after_a_long_gap_the_position_may_be_anywhere(gap_s: float, jumped: bool) -> None:
+    assert jumps((0.0, fix(speed_mps=0.0)), (gap_s, fix(50_000.0, speed_mps=0.0)))[-1] is jumped
+
+
+def test_a_gap_is_known_by_the_receivers_clock_too() -> None:
+    """The first sentences after a pause may arrive with the last ones before it."""
+    before, after = fix(speed_mps=0.0, utc=utc(0)), fix(500.0, speed_mps=0.0, utc=utc(124))
+    assert jumps((0.0, before), (1.0, after)) == [False, False]
+    assert jumps((0.0, before), (1.0, after._replace(utc=utc(2)))) == [False, True]
+
+
+def test_over_the_antimeridian_is_no_jump_and_a_jump_there_is_one() -> None:
+    def at(longitude: float) -> Fix:
+        return fix(speed_mps=5.0)._replace(position=Position(LATITUDE, longitude))
+
+    assert jumps((0.0, at(179.99999)), (1.0, at(-179.99999)), (2.0, at(179.99999))) == [False] * 3
+    assert jumps((0.0, at(179.999)), (1.0, at(-179.999))) == [False, True]
+
+
+def test_a_jump_stays_on_record_for_a_while_and_then_not() -> None:
+    after = [(1.0 + second, fix(500.0, speed_mps=0.0)) for second in range(15)]
+    found = jumps((0.0, fix(speed_mps=0.0)), *after)
+    assert found == [False, *[True] * round(HOLD_S), *[False] * (15 - round(HOLD_S))]
+
+
+def test_jumping_to_and_fro_is_never_taken_for_a_speed() -> None:
+    epochs = [(1.0 * n, fix(1000.0 * (n % 2), speed_mps=None)) for n in range(40)]
+    assert jumps(*epochs)[1:] == [True] * 39
+
+
+def test_the_first_position_and_a_void_epoch_are_no_jump() -> None:
+    assert jumps((0.0, Fix()), (1.0, fix(speed_mps=0.0)), (2.0, Fix()), (3.0, Fix())) == [False] * 4
+
+
+# Frozen positions
+
+
+def test_a_position_that_stands_still_while_the_speed_does_not() -> None:
+    found = seen([(1.0 * n, fix(speed_mps=3.0)) for n in range(13)])
+    assert [one.same_place for one in found] == list(range(13))
+    assert found[-1].unmoved_m == pytest.approx(36.0)
+
+
+def test_standing_still_is_not_frozen_and_moving_begins_anew() -> None:
+    assert seen([(1.0 * n, fix(speed_mps=0.02)) for n in range(60)])[-1].unmoved_m < 2.0
+    moved = seen([*((1.0 * n, fix(speed_mps=3.0)) for n in range(20)), (20.0, fix(3.0, speed_mps=3.0))])[-1]
+    assert (moved.same_place, moved.unmoved_m) == (0, 0.0)
+    lost = seen([*((1.0 * n, fix(speed_mps=3.0)) for n in range(20)), (20.0, Fix()), (21.0, fix(speed_mps=3.0))])[-1]
+    assert lost.same_place <= 1
+
+
+def test_coarse_sentences_of_a_walker_are_not_frozen() -> None:
+    """Two decimals of a minute are steps of 18.5 m: at 10 Hz the same for a hundred epochs."""
+    found = seen([(n / 10, fix(18.5 * (n // 132), speed_mps=1.4)) for n in range(300)])
+    assert max(one.same_place for one in found) > 100
+    assert max(one.unmoved_m for one in found) < 20.0
+
+
+# The receiver's clock
+
+
+def back(*times: Utc | None) -> list[bool]:
+    return [one.went_back for one in seen((1.0 * n, fix(utc=time)) for n, time in enumerate(times))]
+
+
+def test_time_going_back_is_on_record_for_a_while() -> None:
+    found = back(utc(100), utc(90), *(utc(91 + n) for n in range(12)))
+    assert found == [False, *[True] * round(HOLD_S), *[False] * (13 - round(HOLD_S))]
+
+
+@pytest.mark.parametrize(
+    ("step_s", "is_back"), [(1.0, False), (0.0, False), (-1.0, False), (-1.001, True), (-3600, True)]
+)
+def test_a_second_back_is_not_yet_going_back(step_s: float, is_back: bool) -> None:
+    assert back(utc(100), utc(100 + step_s)) == [False, is_back]
+
+
+def test_midnight_is_not_going_back_with_or_without_a_date() -> None:
+    late, early = 86_399_000, 0
+    assert back(Utc(late, TODAY), Utc(early, date(2031, 5, 5))) == [False, False]
+    assert back(Utc(late, None), Utc(early, None)) == [False, False]
+
+
+def test_a_date_going_back_is_and_one_that_becomes_known_is_not() -> None:
+    assert back(utc(0, date(2031, 5, 4)), utc(1, date(2031, 5, 3))) == [False, True]
+    assert back(utc(100, date(1980, 1, 6)), utc(0, TODAY)) == [False, False]
+    assert back(utc(100, None), utc(101, TODAY), None, utc(103, None)) == [False] * 4
+
+
+def test_dates_are_held_against_the_reference() -> None:
+    def dated(day: date | None, reference: date | None) -> tuple[bool, date | None]:
+        (found,) = seen([(0.0, fix(utc=utc(0, day)))], reference)
+        return found.day_is_wrong, found.corrected_day
+
+    assert dated(TODAY, TODAY) == (False, None)
+    assert dated(date(2011, 9, 18), TODAY) == (True, TODAY)
+    assert dated(date(1980, 1, 6), TODAY) == (True, None)
+    assert dated(date(1980, 1, 6), None) == (True, None)
+    assert dated(date(2011, 9, 18), None) == (False, None)
+    assert dated(None, TODAY) == (False, None)
+
+
+# The clock that everything is on
+
+
+def clocks(*epochs: Epoch) -> list[float]:
+    return [one.at_s for one in seen(epochs)]
+
+
+def test_arrival_leads() -> None:
+    assert clocks((100.0, fix(utc=utc(0))), (101.2, fix(utc=utc(1))), (110.0, fix())) == [100.0, 101.2, 110.0]
+
+
+def test_epochs_that_arrive_together_are_told_apart_by_the_receivers_clock() -> None:
+    epochs = [(100.0, fix(utc=utc(n / 2))) for n in range(5)]
+    assert clocks(*epochs) == [100.0, 100.5, 101.0, 101.5, 102.0]
+
+
+def test_bursts_do_not_make_time_run_faster() -> None:
+    """Five seconds' epochs together, every five seconds, for ten minutes."""
+    epochs = [(5.0 * (n // 5), fix(utc=utc(n))) for n in range(600)]
+    assert clocks(*epochs)[-1] == pytest.approx(599.0, abs=5.0)
+
+
+def test_a_clock_that_is_set_or_silent_counts_as_the_usual_second() -> None:
+    times = [utc(0), utc(7200), utc(7201), utc(100), None, None]
+    assert clocks(*((0.0, fix(utc=time)) for time in times)) == [0.0, 1.0, 2.0, 3.0, 4.0, 5.0]
+
+
+def test_a_source_that_starts_again_starts_its_clock_again() -> None:
+    assert clocks((500.0, fix(utc=utc(0))), (2.0, fix(utc=utc(1)))) == [500.0, 2.0]
+
+
+# 0 N 0 E
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "is_null"),
+    [
+        (0.0, 0.0, True),
+        (-0.0099, 0.0099, True),
+        (NULL_ISLAND_DEG, 0.0, False),
+        (0.0, -NULL_ISLAND_DEG, False),
+        (0.0, 20.0, False),
+        (51.0, 0.0, False),
+    ],
+)
+def test_near_null_and_only_there(latitude: float, longitude: float, is_null: bool) -> None:
+    (found,) = seen([(0.0, fix()._replace(position=Position(latitude, longitude)))])
+    assert found.at_null_island is is_null
+
+
+def test_no_position_is_not_at_null() -> None:
+    assert not seen([(0.0, Fix())])[0].at_null_island
+
+
+# Signals
+
+
+def test_counts_of_one_sky() -> None:
+    (found,) = seen([(0.0, fix(heard=sky(44, STRONG_DBHZ, STRONG_DBHZ - 1, 20, None)))])
+    assert (found.heard, found.strong) == (4, 2)
+    assert found.best_four_dbhz == pytest.approx((STRONG_DBHZ + STRONG_DBHZ - 1) / 2)
+
+
+def test_the_best_four_is_a_median_so_that_one_does_not_make_it() -> None:
+    assert seen([(0.0, fix(heard=sky(20, 50, 22, 24, 18, 10)))])[0].best_four_dbhz == 23.0
+    assert seen([(0.0, fix(heard=sky(50, 50, 50)))])[0].best_four_dbhz is None
+
+
+def test_a_satellite_on_two_signals_counts_once_with_the_stronger() -> None:
+    pages = (*sky(30, 31, 32, 33, signal="1"), *sky(40, 41, 42, 43, signal="7"), *sky(20, system="E"))
+    (found,) = seen([(0.0, fix(heard=pages))])
+    assert (found.heard, found.best_four_dbhz) == (5, 41.5)
+
+
+def test_no_sky_is_not_an_empty_sky() -> None:
+    assert seen([(0.0, fix())])[0].heard is None
+    assert seen([(0.0, fix(heard=sky(None, None)))])[0].heard == 0
+
+
+@pytest.mark.parametrize("garbage", ["", ",,,", "01", "01,45,090", "x,y,z,w", "01,45,090,999", "01,45,090,-5", ",,,40"])
+def test_damaged_groups_are_no_signals(garbage: str) -> None:
+    (found,) = seen([(0.0, fix(heard=(Gsv(1, 1, "G", "", garbage),)))])
+    assert (found.heard, found.best_four_dbhz) == (0, None)
+
+
+def heard_and_best(*epochs: Epoch) -> list[tuple[int | None, float | None]]:
+    return [(one.heard, one.best_four_dbhz) for one in seen(epochs)]
+
+
+def test_a_sky_that_comes_a_page_a_second_is_put_together() -> None:
+    pages = [page(1, 3, 44, 43, None, None), page(2, 3, 42, 20, 20, None), page(3, 3, 41)]
+    found = heard_and_best(*((1.0 * n, fix(heard=(pages[n % 3],))) for n in range(9)))
+    assert found == [(2, None), (5, 42.5), *[(6, 42.5)] * 7]
+
+
+def test_pages_that_a_smaller_sky_has_no_more_are_forgotten() -> None:
+    full = (page(1, 2, 44, 43, 42, 41), page(2, 2, 50, 50, 50, 50))
+    assert heard_and_best((0.0, fix(heard=full)), (1.0, fix(heard=sky(30, 30, 30, 30))))[-1] == (4, 30.0)
+    assert heard_and_best((0.0, fix(heard=full)), (1.0, fix(heard=sky())))[-1] == (0, None)
+
+
+def test_a_system_that_is_not_sent_any_more_grows_old() -> None:
+    both = (*sky(44, 43), *sky(42, 41, system="R"))
+    epochs = [(0.0, fix(heard=both)), *((1.0 * n, fix(heard=sky(44, 43))) for n in range(1, 15))]
+    assert [heard for heard, _ in heard_and_best(*epochs)] == [4] * 13 + [2] * 2
+
+
+def test_pages_are_kept_in_bounds_whatever_is_made_up() -> None:
+    past = NO_PAST
+    for n in range(2000):
+        past = gather(past, fix(heard=sky(40, signal=str(n))), n / 1000, MODEL)
+        assert len(past.pages) <= MOST_PAGES + 1
+
+
+@pytest.mark.parametrize("system", ["G", ""])
+def test_six_equal_signals_are_too_equal(system: str) -> None:
+    def equal(*strengths: int | None) -> bool:
+        return seen([(0.0, fix(heard=sky(*strengths, system=system)))])[0].signals_equal
+
+    assert equal(*[42] * 6)
+    assert equal(*[42] * 6, None)
+    assert not equal(*[42] * 5)
+    assert not equal(*[42] * 5, 43)
+
+
+def fallen(*skies: tuple[Gsv, ...] | None, every_s: float = 1.0) -> list[bool]:
+    return [one.signals_fell for one in seen((every_s * n, fix(heard=pages)) for n, pages in enumerate(skies))]
+
+
+def test_all_falling_together_is_on_record_for_a_while() -> None:
+    before, after = sky(40, 42, 44, 38, 36), sky(32, 34, 36, 30, 28)
+    assert fallen(before, after) == [False, True]
+    still_within, on_record = 15, round(HOLD_S)
+    found = fallen(before, *[after] * 40)
+    assert found == [False, *[True] * (still_within + on_record - 1), *[False] * (41 - still_within - on_record)]
+
+
+@pytest.mark.parametrize(
+    ("after", "fell"),
+    [
+        (sky(32, 34, 36, 30, 28), True),
+        (sky(32, 34, 36, 30, 31), True),
+        (sky(32, 34, 36, 30, 32), False),  # one by 4 dB only
+        (sky(32, 34, 37, 31, 29), False),  # 7 dB in the middle
+        (sky(32, 34, 36, 30, 28, 45), True),  # a newcomer says nothing
+        (sky(32, 34, 36, 30), False),  # four: too few to call it all
+        (sky(40, 42, 44, 38), False),  # one set below the horizon
+        (sky(40, 42, 44, 38, None), False),
+        (sky(20, 42, 44, 38, 36), False),  # one behind a tree
+    ],
+)
+def test_all_falling_together_and_what_is_not(after: tuple[Gsv, ...], fell: bool) -> None:
+    assert fallen(sky(40, 42, 44, 38, 36), after)[-1] is fell
+
+
+def test_a_slow_fall_is_dusk_in_a_wood_not_a_fall() -> None:
+    slow = [sky(*(strength - n // 3 for strength in (44, 45, 46, 47, 48))) for n in range(30)]
+    assert not any(fallen(*slow))
+    fast = [sky(*(strength - n for strength in (44, 45, 46, 47, 48))) for n in range(30)]
+    assert any(fallen(*fast))
+
+
+def test_a_fall_is_seen_in_a_sky_that_comes_every_fifth_second() -> None:
+    before, after = sky(40, 42, 44, 38, 36), sky(30, 32, 34, 28, 26)
+    assert fallen(before, None, None, None, None, after)[-1]
+
+
+def test_skies_are_kept_in_bounds_however_fast_they_come() -> None:
+    past = NO_PAST
+    for n in range(3000):
+        past = gather(past, fix(heard=sky(40, 41)), n / 100, MODEL)
+    assert len(past.skies) <= 17
+    for _ in range(1000):
+        past = gather(past, Fix(heard=sky(40, 41)), 30.0, MODEL)
+    assert len(past.skies) <= 17
+
+
+# What comes seldom
+
+
+SELDOM: dict[str, Any] = {
+    "dimensions": 2,
+    "pdop": 3.5,
+    "hdop": 2.5,
+    "vdop": 2.4,
+    "stated_in_fix": 5,
+    "noise": PseudorangeNoise(None, None, None, None, 2.0, 3.0, 4.0),
+}
+BARE = fix()._replace(hdop=None, stated_in_fix=None)
+
+
+@pytest.mark.parametrize("name", SELDOM)
+@pytest.mark.parametrize(("age_s", "kept"), [(1.0, True), (SIGNALS_KEPT_S, True), (SIGNALS_KEPT_S + 0.1, False)])
+def test_a_figure_is_carried_for_twelve_seconds_and_not_longer(name: str, age_s: float, kept: bool) -> None:
+    told = BARE._replace(**{name: SELDOM[name]})
+    found = seen([(0.0, told), (0.5, BARE), (age_s, BARE)])[-1].fix
+    assert getattr(found, name) == (SELDOM[name] if kept else None)
+
+
+@pytest.mark.parametrize(("age_s", "kept"), [(1.0, True), (SIGNALS_KEPT_S, True), (SIGNALS_KEPT_S + 0.1, False)])
+def test_so_are_signals(age_s: float, kept: bool) -> None:
+    found = seen([(0.0, fix(heard=sky(44, 43, 42, 41))), (age_s, fix())])[-1]
+    assert (found.heard, found.best_four_dbhz) == ((4, 42.5) if kept else (None, None))
+
+
+def test_each_figure_is_carried_by_itself() -> None:
+    """GGA every second with HDOP and count, GSA every fifth with 2D: it is 2D in the seconds between."""
+    found = seen([(0.0, fix(dimensions=2, pdop=5.0)), (1.0, fix(hdop=1.2)), (2.0, fix(hdop=1.3))])[-1].fix
+    assert (found.dimensions, found.pdop, found.hdop) == (2, 5.0, 1.3)
+
+
+def test_what_is_told_now_goes_before_what_was() -> None:
+    found = seen([(0.0, fix(used=("G01",) * 9, stated_in_fix=9)), (1.0, fix(stated_in_fix=4))])[-1].fix
+    assert found.satellites_in_fix == 4
+    listed = seen([(0.0, fix(stated_in_fix=9)), (1.0, fix(used=("G01", "G02"), stated_in_fix=None))])[-1].fix
+    assert listed.satellites_in_fix == 2
+
+
+def test_nothing_is_carried_over_a_void_epoch_or_into_one() -> None:
+    found = seen([(0.0, BARE._replace(**SELDOM)), (1.0, Fix()), (2.0, BARE)])
+    assert found[1].fix == Fix()
+    assert found[2].fix == BARE
+
+
+def test_error_statistics_are_not_carried_into_another_mode() -> None:
+    """Centimetres of a fixed solution must not be said of the autonomous one after it."""
+    told = BARE._replace(mode=FixMode.RTK_FIXED, noise=PseudorangeNoise(None, None, None, None, 0.01, 0.01, 0.02))
+    after = seen([(0.0, told), (1.0, BARE), (2.0, BARE)])
+    assert [one.error.horizontal_m is None for one in after] == [False, True, True]
+
+
+# What has been before
+
+
+def test_a_fix_once_had_is_remembered_and_only_satellites_make_one() -> None:
+    for mode in (FixMode.ESTIMATED, FixMode.MANUAL, FixMode.SIMULATED):
+        assert not seen([(0.0, fix(mode=mode)), (1.0, Fix())])[-1].had_fix
+    assert [one.had_fix for one in seen([(0.0, Fix()), (1.0, fix()), (2.0, Fix())])] == [False, True, True]
+
+
+def test_the_past_is_not_changed() -> None:
+    before = gather(NO_PAST, fix(heard=sky(40, 41)), 0.0, MODEL)
+    copy = before._replace(told=dict(before.told))
+    gather(before, fix(900.0, heard=sky(20, 21), dimensions=2), 1.0, MODEL)
+    assert before == copy
+    assert NO_PAST.told == {}
