@@ -41,6 +41,13 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_compass", "4", "Compass", "The compass alone", "Pages"),
     Command("page_goto", "5", "Go-to", "The way to the target alone", "Pages"),
     Command("page_wire", "6", "Wire", "The raw sentences alone", "Pages"),
+    Command("page_why", "7", "Why", "Why the verdict is what it is: every rule and what it found", "Pages"),
+    Command("page_signals", "8", "Signals", "Signal strengths by system", "Pages"),
+    Command("page_charts", "9", "Charts", "The last minutes as strip charts", "Pages"),
+    Command("page_events", "e", "Events", "What happened in this session", "Pages"),
+    Command("charts_back", "left", "Earlier", "Move the charts back in time", "Pages"),
+    Command("charts_on", "right", "Later", "Move the charts on, up to now", "Pages"),
+    Command("charts_span", "s", "Span", "Next length of the charts' time axis", "Pages"),
     Command("cycle_notation", "n", "Notation", "Next way of writing the position", "Board", footer=True),
     Command(
         "turn_compass",
@@ -52,7 +59,13 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("cycle_theme", "c", "Colours", "Next theme: dark, daylight, night", "Board"),
     Command("pause_wire", "w", "Hold wire", "Hold the raw sentences still, or let them run", "Board"),
-    Command("toggle_alert", "a", "Bell", "Ring when the fix is lost or comes back, or be silent", "Board"),
+    Command(
+        "toggle_alert",
+        "a",
+        "Bell",
+        "Ring when the fix is lost, back or doubtful; or be silent",
+        "Board",
+    ),
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
     Command("pick_target", "t", "Target", "Pick a waypoint as the target", "Go to", footer=True),
@@ -75,7 +88,7 @@ CAUTIONS = (
 
 KEY_NAMES = {
     "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "f1": "F1", "question_mark": "?",
-    "left_square_bracket": "[", "right_square_bracket": "]",
+    "left": "Left", "right": "Right", "left_square_bracket": "[", "right_square_bracket": "]",
 }  # fmt: skip
 
 

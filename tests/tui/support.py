@@ -13,7 +13,9 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
+from core.accuracy import ErrorModel
 from core.fix import Position
+from core.judgement import Judgement
 from core.locations import Locations
 from core.model import FixModel, Snapshot
 from core.sources.feed import Feed
@@ -100,9 +102,14 @@ class Epoch:
         return [gsa(*USED[0], system="1", dimensions=self.dimensions), gsa(*USED[1], system="3")]
 
 
+def judging_model() -> FixModel:
+    """As the board's feeds have it."""
+    return FixModel(judgement=Judgement(ErrorModel()))
+
+
 def played(*epochs: Epoch) -> Snapshot:
     """The model's snapshot after these epochs, each arriving at its second."""
-    model = FixModel()
+    model = judging_model()
     for epoch in epochs:
         model.feed(lines(*epoch.bodies()), START_S + epoch.second)
     return model.snapshot()
@@ -122,7 +129,7 @@ def walked(seconds: int = 4, like: Epoch | None = None) -> Snapshot:
 
 def said(*bodies: str) -> Snapshot:
     """The snapshot after these sentences, all at once."""
-    model = FixModel()
+    model = judging_model()
     model.feed(lines(*bodies), START_S)
     return model.snapshot()
 
@@ -226,7 +233,7 @@ class ScriptedOpening:
 
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Of the real kind."""
-        return Feed(self.source, FixModel(), on_news)
+        return Feed(self.source, judging_model(), on_news)
 
 
 def board_app(folder: Path, *openings: Openable, glyphs: str = "braille", theme: str = "dark") -> FixboardApp:
@@ -244,7 +251,7 @@ def show(app: FixboardApp, state: BoardState) -> None:
 
 async def until(pilot: Pilot[None], condition: Callable[[], bool]) -> None:
     """Wait for something that another thread brings about."""
-    for _ in range(400):
+    for _ in range(2000):
         if condition():
             return
         await pilot.pause(0.01)

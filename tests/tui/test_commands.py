@@ -36,15 +36,19 @@ from tests.tui.support import (
     until,
     walked,
 )
-from tui.app import PACES, FixboardApp
+from tui.app import FixboardApp
 from tui.commands import COMMANDS
 from tui.opening import Opening
+from tui.panes.charts import SPANS_S
 from tui.panes.wire import WirePane
-from tui.screens.board import BoardScreen
+from tui.screens.board import PAGES, BoardScreen
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen
 from tui.screens.pick import PickScreen
 from tui.state import Orientation
+
+MANY = 12
+"""More steps than there are paces."""
 
 
 class Bench(NamedTuple):
@@ -87,16 +91,36 @@ def checks(*commands: str) -> Callable[[Check], Check]:
     return enrol
 
 
-@checks("page_board", "page_position", "page_fix", "page_sky", "page_compass", "page_goto", "page_wire")
+PAGE_COMMANDS = [command for command in COMMANDS if command.id.startswith("page_")]
+
+
+@checks(*(command.id for command in PAGE_COMMANDS))
 async def pages(bench: Bench) -> None:
-    expected = {"1": "position", "2": "fix", "3": "sky", "4": "compass", "5": "goto", "6": "wire", "0": "board"}
+    expected = {command.key[0]: command.id.removeprefix("page_") for command in PAGE_COMMANDS}
+    assert sorted(expected.values()) == sorted(PAGES)
     for key, page in expected.items():
         await bench.press(key)
         assert bench.app.board.page == page
         shown = {pane.id for pane in bench.app.board.query("#panes CanvasPane") if pane.region}
-        assert shown == {page} or (page == "board" and shown > set(expected.values()) - {"board"} - {"wire"})
+        assert shown == ({"position", "fix", "goto", "sky", "compass", "wire"} if page == "board" else {page})
     await bench.press("5", "escape")
     assert bench.app.board.page == "board"
+
+
+@checks("charts_back", "charts_on", "charts_span")
+async def charts(bench: Bench) -> None:
+    show(bench.app, board_state(walked(100)))
+    await bench.press("9", "s", "s")
+    assert bench.app.state.chart_span == 3
+    await bench.press(*["s"] * (len(SPANS_S) - 3), "left")
+    assert (bench.app.state.chart_span, bench.app.state.chart_back_s) == (0, 30.0)
+    assert "2 min 00 s up to 30 s ago" in screen_text(bench.app)
+    await bench.press("left", "left", "left", "left")
+    samples = bench.app.state.snapshot.samples
+    assert bench.app.state.chart_back_s == samples[-1].at_s - samples[0].at_s
+    await bench.press("right", "right", "right", "right")
+    assert bench.app.state.chart_back_s == 0.0
+    assert "up to now" in screen_text(bench.app)
 
 
 @checks("cycle_notation")
@@ -216,9 +240,9 @@ async def playing(bench: Bench) -> None:
     assert bench.app.state.status.pace == 2.0
     await bench.press("minus", "minus")
     assert bench.app.state.status.pace == 0.5
-    await bench.press(*["minus"] * len(PACES))
+    await bench.press(*["minus"] * MANY)
     assert bench.app.state.status.pace == 0.1
-    await bench.press(*["right_square_bracket"] * len(PACES))
+    await bench.press(*["right_square_bracket"] * MANY)
     assert bench.app.state.status.pace == float("inf")
     assert "paused  as fast as it goes" in screen_text(bench.app)
     await bench.press("space")

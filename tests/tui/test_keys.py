@@ -7,11 +7,12 @@ from pathlib import Path
 
 from textual.app import App
 from textual.binding import Binding
+from textual.command import CommandList
 from textual.screen import Screen
 from textual.widgets import Input
 from textual.widgets._footer import FooterKey
 
-from tests.tui.support import board_app, board_state, screen_rows, screen_text, show
+from tests.tui.support import board_app, board_state, screen_rows, screen_text, show, until
 from tui.commands import CAUTIONS, COMMANDS, GROUPS, key_names
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen, help_text
@@ -84,11 +85,11 @@ async def test_the_palette_runs_a_command_by_its_name(tmp_path: Path) -> None:
     app = board_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         show(app, board_state())
-        await pilot.press("ctrl+p", *"Compass", "enter")
-        await pilot.pause(0.5)
-        await pilot.press("enter")
-        await pilot.pause()
-        assert app.board.page == "compass"
+        await pilot.press("ctrl+p", *"Compa")
+        palette = app.screen
+        await until(pilot, lambda: palette.query_one(CommandList).option_count > 0)
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: app.board.page == "compass")
 
 
 def dialogues() -> list[Screen[object]]:

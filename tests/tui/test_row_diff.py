@@ -107,4 +107,4 @@ async def test_hidden_panes_are_not_drawn(tmp_path: Path, monkeypatch: pytest.Mo
         for seconds in range(2, 8):
             show(app, board_state(walked(seconds, Epoch(course="45.0")), target=ISLE))
             await pilot.pause()
-    assert set(painted) == {"source", "fix"}
+    assert set(painted) == {"source", "verdict", "fix"}

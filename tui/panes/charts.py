@@ -28,13 +28,15 @@ class Strip(NamedTuple):
     least_range: float
     """The axis never shows less than this: noise must not look like news."""
     digits: int
+    floor: float = 0.0
+    """What the figure cannot be below."""
 
 
 STRIPS = (
     Strip("in the fix", "in_fix", "", 4.0, 0),
     Strip("HDOP", "hdop", "", 1.0, 1),
     Strip("best four", "best_four_dbhz", "dB-Hz", 10.0, 0),
-    Strip("altitude", "altitude_m", "m", 10.0, 0),
+    Strip("altitude", "altitude_m", "m", 10.0, 0, float("-inf")),
     Strip("speed", "speed_mps", "m/s", 2.0, 1),
 )
 
@@ -77,11 +79,12 @@ def points(samples: tuple[Sample, ...], field: str, window: tuple[float, float])
     return found
 
 
-def axis(values: list[float], least: float) -> tuple[float, float]:
-    """Lower and upper end: all values, and at least so much between."""
+def axis(values: list[float], least: float, floor: float = float("-inf")) -> tuple[float, float]:
+    """Lower and upper end: all values, at least `least` between, and nothing below what the figure can be."""
     low, high = min(values), max(values)
     short = max(0.0, least - (high - low)) / 2
-    return low - short, high + short
+    low = max(floor, low - short)
+    return low, max(high + short, low + least)
 
 
 def _draw(grid: Grid, strip: Strip, rows: tuple[int, int], found: list[tuple[float, float]]) -> None:
@@ -90,7 +93,7 @@ def _draw(grid: Grid, strip: Strip, rows: tuple[int, int], found: list[tuple[flo
     if not found:
         grid.text(1, top + 1, "not told", Ink.MUTED)
         return
-    low, high = axis([value for _, value in found], strip.least_range)
+    low, high = axis([value for _, value in found], strip.least_range, strip.floor)
     newest = f"{found[-1][1]:.{strip.digits}f} {strip.unit}".rstrip()
     grid.text(1, top + 1, newest)
     _scale(grid, strip, rows, (low, high))

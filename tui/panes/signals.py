@@ -18,7 +18,8 @@ STRONGEST_DBHZ = 55
 """The right end of the scale: the best that antennas deliver is about 50 (trade facts, C/N0 table)."""
 COLUMN = 34
 SYSTEMS = {
-    "G": "GPS", "R": "GLONASS", "E": "Galileo", "C": "BeiDou", "J": "QZSS", "I": "NavIC", "S": "augmentation", "?": "unnamed",
+    "G": "GPS", "R": "GLONASS", "E": "Galileo", "C": "BeiDou", "J": "QZSS", "I": "NavIC",
+    "S": "augmentation", "?": "unnamed",
 }  # fmt: skip
 
 
@@ -44,10 +45,8 @@ class SignalsPane(RowsPane):
         entries = _entries(sky.value)
         columns = max(1, (width - 2) // COLUMN)
         shown = entries[: columns * (height - 1)] if len(entries) > columns * height else entries
-        rows = [
-            _side_by_side(shown[y :: _depth(len(shown), columns)], width, columns)
-            for y in range(_depth(len(shown), columns))
-        ]
+        depth = _depth(len(shown), columns)
+        rows = [_side_by_side(shown[y::depth], width, columns) for y in range(depth)]
         missing = len(entries) - len(shown)
         return [*rows, (Span(f"and {missing} lines more: no room here", Ink.MUTED),)] if missing else rows
 
@@ -63,12 +62,8 @@ def _entries(satellites: tuple[Satellite, ...]) -> list[Row]:
     for letter, group in groupby(ordered, key=lambda one: one.name[0]):
         members = list(group)
         used = sum(one.in_fix for one in members)
-        found.append(
-            (
-                Span(f"{SYSTEMS.get(letter, letter)}", Ink.TITLE, bold=True),
-                Span(f"  {used} of {len(members)}", Ink.MUTED),
-            )
-        )
+        heading = Span(SYSTEMS.get(letter, letter), Ink.TITLE, bold=True)
+        found.append((heading, Span(f"  {used} of {len(members)}", Ink.MUTED)))
         found.extend(_bar(one) for one in members)
     return found
 

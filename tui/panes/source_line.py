@@ -44,7 +44,7 @@ class SourceLine(CanvasPane):
         loud = self.state.recorder.state is RecorderState.FAILED or status.state in _LOUD
         paper = Paper.BANNER_ALERT if loud else _BANNERS[status.kind]
         banner = Span(f" {status.kind.value} ", Ink.BANNER, bold=True, paper=paper)
-        room = grid.width - len(banner.text) - 1
+        room = grid.width - len(banner.text) - 2
         right = f"{_recording(self.state.recorder)}{_progress(status)}"
         if len(right) + NAME_LEAST + len(_doing(status)) > room:
             right = _recording(self.state.recorder)

@@ -29,12 +29,21 @@ class WhyPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Error first, then the rules; with room to spare the source of each below it."""
+        """Error first, then the rules that hold the verdict down, then the others; sources where there is room."""
         trust = self.state.snapshot.trust
+        ordered = sorted(trust.judged, key=lambda one: one.look.allows)
         head = [*_error_rows(self.state), (), _heading()]
         with_sources = len(head) + 2 * len(trust.judged) <= height and width >= 90
-        rules = [row for judged in trust.judged for row in _rule_rows(judged, width, with_sources)]
-        return [*head, *rules]
+        rules = [row for judged in ordered for row in _rule_rows(judged, width, with_sources)]
+        return _cut([*head, *rules], height)
+
+
+def _cut(rows: list[Row], height: int) -> list[Row]:
+    """All rows, or as many as fit and a word on the others, which are the ones that hold nothing down."""
+    if len(rows) <= height:
+        return rows
+    left = len(rows) - height + 1
+    return [*rows[: height - 1], (Span(f"{left} more below: a taller terminal shows them", Ink.MUTED),)]
 
 
 def _error_rows(state: BoardState) -> list[Row]:

@@ -12,14 +12,19 @@ from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
 from tui.canvas.widget import CanvasPane
 from tui.panes.bound import BoardCompass, BoardSky
+from tui.panes.charts import ChartsPane
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
 from tui.panes.position import PositionPane
+from tui.panes.signals import SignalsPane
 from tui.panes.source_line import SourceLine
+from tui.panes.timeline import TimelinePane
+from tui.panes.verdict_line import VerdictLine
+from tui.panes.why import WhyPane
 from tui.panes.wire import WirePane
 from tui.state import BoardState
 
-PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire")
+PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire", "why", "signals", "charts", "events")
 
 
 class BoardScreen(Screen[None]):
@@ -38,6 +43,7 @@ class BoardScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Every pane once; pages show and hide them."""
         yield self._bound(SourceLine(id="source"))
+        yield self._bound(VerdictLine(id="verdict"))
         with Container(id="panes"):
             with Container(id="words"):
                 yield self._bound(PositionPane(id="position"))
@@ -47,6 +53,11 @@ class BoardScreen(Screen[None]):
                 yield self._bound(BoardSky(id="sky"))
                 yield self._bound(BoardCompass(id="compass"))
             yield self._bound(WirePane(id="wire"))
+            # These have pages of their own and no place on the board.
+            yield self._bound(WhyPane(id="why", classes="page-only"))
+            yield self._bound(SignalsPane(id="signals", classes="page-only"))
+            yield self._bound(ChartsPane(id="charts", classes="page-only"))
+            yield self._bound(TimelinePane(id="events", classes="page-only"))
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:

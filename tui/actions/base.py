@@ -1,0 +1,51 @@
+"""The base of the application: state, feed, and how things are drawn and said. Actions are layered on top of it."""
+
+from __future__ import annotations
+
+from textual.app import App
+from textual.notifications import SeverityLevel
+
+from core.sources.feed import Feed
+from tui.canvas.cells import one_cell_each
+from tui.canvas.palettes import Depth
+from tui.recorder_desk import RecorderDesk
+from tui.screens.board import BoardScreen
+from tui.session import Session
+from tui.state import BoardState
+
+NOTICE_S = 3.0
+
+
+class BoardApp(App[None]):
+    """What every group of actions needs."""
+
+    def __init__(self, session: Session, depth: Depth | None) -> None:
+        """`depth`: None asks the terminal."""
+        super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
+        self.session = session
+        self.board = BoardScreen()
+        self._depth = depth
+        self._feed: Feed | None = None
+        self._recorder = RecorderDesk(session.recordings, self._keep)
+
+    @property
+    def state(self) -> BoardState:
+        """What the board shows now."""
+        return self.board.state
+
+    def _show(self, **changes: object) -> None:
+        """Draw a new state, everything in one write to the terminal."""
+        if self._feed:
+            recorder = self._recorder.status
+            now = {"status": self._feed.status(), "now_s": self._feed.source.now_s(), "recorder": recorder}
+            changes = {**now, **changes}
+        with self.batch_update():
+            self.board.state = self.state.changed(**changes)
+
+    def _keep(self, **choices: str) -> None:
+        trouble = self.session.keep(**choices)
+        if trouble:
+            self._say(trouble, "warning")
+
+    def _say(self, text: str, severity: SeverityLevel = "information") -> None:
+        self.notify(one_cell_each(text), severity=severity, markup=False, timeout=NOTICE_S)

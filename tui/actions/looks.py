@@ -1,0 +1,72 @@
+"""Actions on how the board looks: theme, notation, orientation, wire, charts."""
+
+from __future__ import annotations
+
+from core.places.notation import Notation
+from tui.actions.base import BoardApp
+from tui.canvas.glyphs import glyphs_for
+from tui.canvas.palettes import Depth, depth_of, palette_for
+from tui.panes.charts import SPANS_S
+from tui.themes import palette_name, theme_name, themes_for
+
+THEME_ORDER = ("dark", "daylight", "night")
+
+
+class LookActions(BoardApp):
+    """Themes and pages."""
+
+    def _dress(self) -> None:
+        depth = depth_of(self.console.color_system, no_color=self.no_color) if self._depth is None else self._depth
+        self._depth = depth
+        for theme in themes_for(depth):
+            self.register_theme(theme)
+        self.theme_changed_signal.subscribe(self, lambda _: self._recolour())
+        self.board.glyphs = glyphs_for(self.session.look.glyphs)
+        # By way of the palettes: what is remembered may have been edited to anything.
+        self.theme = theme_name(palette_name(theme_name(self.session.theme)))
+        self._recolour()
+
+    def _recolour(self) -> None:
+        self.board.palette = palette_for(palette_name(self.theme), self._depth or Depth.NONE)
+
+    def action_cycle_theme(self) -> None:
+        """The next of dark, daylight, night."""
+        now = palette_name(self.theme)
+        following = THEME_ORDER[(THEME_ORDER.index(now) + 1) % len(THEME_ORDER)] if now in THEME_ORDER else "dark"
+        self.theme = theme_name(following)
+        self._keep(theme=following)
+
+    def action_page(self, page: str) -> None:
+        """Show one pane alone, or the board."""
+        self.board.page = page
+
+    def action_cycle_notation(self) -> None:
+        """The next way of writing the position."""
+        forms = list(Notation)
+        following = forms[(forms.index(self.state.notation) + 1) % len(forms)]
+        self._show(notation=following)
+        self._keep(notation=following.name)
+
+    def action_turn_compass(self) -> None:
+        """North-up, course-up, and head-up where there is a heading."""
+        self._show(orientation=self.state.next_orientation)
+
+    def action_pause_wire(self) -> None:
+        """Hold the raw sentences still."""
+        self._show(wire_paused=not self.state.wire_paused)
+
+    def action_charts_back(self) -> None:
+        """Earlier, by a quarter of the axis, but not beyond the oldest sample."""
+        samples = self.state.snapshot.samples
+        oldest_s = samples[-1].at_s - samples[0].at_s if samples else 0.0
+        step_s = SPANS_S[self.state.chart_span] / 4
+        self._show(chart_back_s=min(self.state.chart_back_s + step_s, oldest_s))
+
+    def action_charts_on(self) -> None:
+        """Later, up to now."""
+        step_s = SPANS_S[self.state.chart_span] / 4
+        self._show(chart_back_s=max(0.0, self.state.chart_back_s - step_s))
+
+    def action_charts_span(self) -> None:
+        """The next length of the axis."""
+        self._show(chart_span=(self.state.chart_span + 1) % len(SPANS_S))

@@ -1,0 +1,134 @@
+"""Actions on what is watched: open, record, ring."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core.errors import FixboardError
+from core.logbook import RecorderState
+from core.sources.feed import Feed
+from core.sources.names import source_name
+from core.sources.source import SourceKind
+from tui.actions.base import BoardApp
+from tui.alert import FixAlert
+from tui.canvas.cells import one_cell_each
+from tui.canvas.palettes import Depth
+from tui.messages import News
+from tui.offers import live_offers, recording_offers, remembered_as
+from tui.opening import LiveOpening, Openable, opening_of
+from tui.screens.chooser import ChooserScreen
+from tui.screens.pick import Choice, PickScreen
+from tui.session import Session
+
+
+class SourceActions(BoardApp):
+    """The feed, its recorder and its bell."""
+
+    def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:
+        """`openings`: offered besides what there is at the moment."""
+        super().__init__(session, depth)
+        self._openings = openings
+        self._interrupted = session.memory.recording
+        self._told_of_failure = False
+        self._alert = FixAlert()
+
+    def open(self, opening: Openable) -> None:
+        """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
+        try:
+            feed = opening.feed(self._tell)
+        except FixboardError as error:
+            self.notify(one_cell_each(str(error)), title="Cannot open", severity="error", timeout=20, markup=False)
+            return
+        self._leave()
+        self._feed = feed
+        self._alert = FixAlert()
+        feed.start()
+        self._keep(source=remembered_as(opening, self.session.memory.source))
+        if isinstance(opening, LiveOpening):
+            self._begin_recording(feed)
+
+    def _begin_recording(self, feed: Feed) -> None:
+        """At once where the user wants that; where the last run ended in a crash while it recorded, by their leave."""
+        interrupted, self._interrupted = self._interrupted, ""
+        if self.session.records:
+            self._recorder.start(feed)
+        elif interrupted:
+            self._offer_to_go_on(feed, interrupted)
+
+    def _offer_to_go_on(self, feed: Feed, interrupted: str) -> None:
+        def answered(number: int | None) -> None:
+            if number == 0:
+                self._say(self._recorder.start(feed))
+            else:
+                self._keep(recording="")
+
+        choices = [Choice("Go on recording", "into a new file"), Choice("Do not record", "what was recorded stays")]
+        self.push_screen(PickScreen(f"The last run ended while it recorded {interrupted}", choices, ""), answered)
+
+    def _leave(self) -> None:
+        self._recorder.stop(self._feed)
+        if self._feed:
+            self._feed.stop()
+
+    def _tell(self) -> None:
+        self.post_message(News())
+
+    def on_news(self, message: News) -> None:
+        """Take the newest snapshot and draw it."""
+        message.stop()
+        if self._feed:
+            self._show(snapshot=self._feed.take())
+            self._watch_fix()
+
+    def _tick(self) -> None:
+        if self._feed:
+            self._show()
+            self._watch_fix()
+
+    def _watch_fix(self) -> None:
+        said = self._alert.update(self.state.is_current, self.state.verdict, self.state.now_s)
+        if said and self._rings():
+            self.bell()
+            self._say(said, "warning")
+        failed = self.state.recorder.state is RecorderState.FAILED
+        if failed and not self._told_of_failure:
+            why = one_cell_each(self.state.recorder.reason)
+            self.notify(why, title="Recording stopped", severity="error", timeout=30, markup=False)
+        self._told_of_failure = failed
+
+    def _rings(self) -> bool:
+        """Live unless switched off; a recording only if switched on: a club meeting wants no bell."""
+        return self.session.memory.alert == "on" or (
+            self.session.memory.alert != "off" and self.state.status.kind is SourceKind.LIVE
+        )
+
+    def action_toggle_alert(self) -> None:
+        """The bell on or off."""
+        rings = not self._rings()
+        self._keep(alert="on" if rings else "off")
+        self._say("The bell rings when the fix is lost or comes back." if rings else "The bell is silent.")
+
+    def action_toggle_recording(self) -> None:
+        """Record, or stop."""
+        if self._feed:
+            desk = self._recorder
+            self._say(desk.stop(self._feed) if desk.is_running else desk.start(self._feed))
+            self._show()
+
+    def action_open_other(self) -> None:
+        """Choose another source."""
+        self._ask_what_to_open()
+
+    def _ask_what_to_open(self) -> None:
+        """The list is made anew: ports come and go."""
+        session = self.session
+        offers = [*live_offers(session.memory.source), *recording_offers(Path(), session.recordings), *self._openings]
+        openings = {opening.label: opening for opening in offers}
+
+        def picked(name: str | None) -> None:
+            if name is not None:
+                self.open(openings.get(name) or opening_of(source_name(name)))
+            elif not self._feed:
+                self.exit()
+
+        self.push_screen(ChooserScreen([Choice(label, opening.remark) for label, opening in openings.items()]), picked)
