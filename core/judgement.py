@@ -15,8 +15,12 @@ from core.trust_rules import RULES
 class Judgement:
     """Judges epochs in their order."""
 
-    def __init__(self, model: ErrorModel, reference: date | None = None) -> None:
-        """`reference`: what the date roughly is, for receivers that show a wrong one; None where nobody knows."""
+    def __init__(self, model: ErrorModel, reference: date | None = None, *, steady: bool = True) -> None:
+        """`reference`: what the date roughly is, for receivers that show a wrong one; None where nobody knows.
+
+        `steady`: hold the word from epoch to epoch. Not for a single look, which has no past to be steady with.
+        """
+        self._steady = steady
         self._model = model
         self.reference = reference
         self._past: Past = NO_PAST
@@ -37,6 +41,8 @@ class Judgement:
     def _after(self, past: Past, held: Held, fix: Fix, at_s: float) -> tuple[Past, Held, Trust]:
         past = gather(past, fix, at_s, self._model)
         found = judge(evidence(past, fix, How(self._model, self.reference, held.shown)), RULES)
+        if not self._steady:
+            return past, Held(found.verdict), found
         held = hold(held, found.verdict, past.now_s)
         return past, held, _shown(found, held.shown)
 

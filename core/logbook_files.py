@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gzip
 import os
 import re
@@ -66,7 +67,7 @@ class RealFiles:
 
     def create(self, path: Path) -> OpenFile:
         """For this user alone. Its name is on the disk before the first byte is."""
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        _make_folder(path.parent)
         if _packed(path).exists():
             raise FileExistsError(path)
         file = _RealFile(path)
@@ -90,6 +91,13 @@ class RealFiles:
         sync_folder(path.parent)
         path.unlink()
         return packed
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except FileExistsError as error:  # not to be taken for a recording of the same name
+        raise NotADirectoryError(errno.ENOTDIR, f"{folder} is no folder") from error
 
 
 def _packed(path: Path) -> Path:

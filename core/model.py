@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from core.aged import Aged
+from core.aged import Aged, Freshness
 from core.course import CourseTrust, course_trust
 from core.events import Event as SessionEvent
 from core.events import EventLog
@@ -286,7 +286,8 @@ class FixModel:
 def _sky_now(sky: SkyBook, values: Values, now_s: float) -> Aged[tuple[Satellite, ...]] | None:
     """The sky with its age. Where no GSV comes, those listed as used are all that is known of it."""
     sky.drop_old(now_s)
-    used = values.used.value if values.used else frozenset()
+    fresh = values.used is not None and values.used.freshness(now_s) is not Freshness.GONE
+    used = values.used.value if values.used and fresh else frozenset()
     at_s = sky.at_s()
     if at_s is not None:
         return Aged(sky.satellites(used), at_s, sky.period_s())

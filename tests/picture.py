@@ -1,7 +1,7 @@
 """The picture in README.md, made by the program itself: `python -m tests.picture OUT.svg`.
 
-Plays the demo into the board without a terminal, marks the car, walks, goes back, and saves what the screen shows. To make
-the PNG that README shows, open the SVG in a browser at its own size and save the window.
+Plays the demo into the board without a terminal, marks the car, walks, goes back, and saves what the screen shows. To
+make the PNG that README shows, open the SVG in a browser at its own size and save the window.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from importlib.resources import as_file
 from pathlib import Path
 
 import replays
+from core.accuracy import ErrorModel
+from core.judgement import Judgement
 from core.locations import Locations
 from core.model import FixModel
 from core.sources.recording import open_recording
@@ -31,7 +33,8 @@ SIZE = (120, 40)
 async def picture(folder: Path) -> str:
     """The board at `SHOWN_S` of the demo as SVG, without the web font that Textual asks for."""
     app = FixboardApp(Session(Locations(folder), Look()), (), Depth.TRUECOLOR)
-    model = FixModel()
+    model = FixModel(judgement=Judgement(ErrorModel()))
+    target = None
     async with app.run_test(size=SIZE) as pilot:
         with as_file(replays.path("first_walk")) as path:
             for piece in open_recording(path).pieces():

@@ -1,4 +1,4 @@
-"""The bell: when the fix is lost, when it comes back, when the verdict drops."""
+"""What must be noticed: a fix that is lost, back, or doubtful now (these ring); a heading that is lost."""
 
 from __future__ import annotations
 

@@ -51,7 +51,9 @@ def now(options: Namespace) -> int:
         return _now_of_recording(options, *_open_standard_input(options))
     source = _live_source(options, name)
     found = first_fix(
-        source, FixModel(options.checksums != "allow", judgement=live_judgement()), time.monotonic() + options.wait
+        source,
+        FixModel(options.checksums != "allow", judgement=live_judgement(steady=False)),
+        time.monotonic() + options.wait,
     )
     label = source.status().name
     result = now_json(found or Snapshot(), source.now_s() if found else 0.0, label)

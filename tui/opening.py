@@ -100,9 +100,9 @@ class LiveOpening:
         return Feed(self.source(), model, on_news)
 
 
-def live_judgement() -> Judgement:
+def live_judgement(*, steady: bool = True) -> Judgement:
     """For what is received now: the date is this computer's, or that of the program if the computer's is older."""
-    return Judgement(ErrorModel(), max(datetime.now(tz=UTC).date(), BUILT_ON))
+    return Judgement(ErrorModel(), max(datetime.now(tz=UTC).date(), BUILT_ON), steady=steady)
 
 
 def opening_of(name: SourceName) -> Openable:

@@ -26,7 +26,7 @@ class Orientation(Enum):
     """Only where a heading sentence exists: a receiver with one antenna knows its course, not where it points."""
 
 
-NO_SOURCE = SourceStatus(SourceKind.REPLAY, "nothing open", SourceState.STARTING)
+NO_SOURCE = SourceStatus(SourceKind.NOTHING, "nothing open yet", SourceState.STARTING)
 
 
 @dataclass(frozen=True, slots=True)

@@ -167,9 +167,11 @@ class Framer:
         while at >= 0:
             after = line.find(b"$", at + 1)
             piece = line[at:after] if after >= 0 else line[at:]
-            end = _before_tags(piece)
-            self._candidate(piece[:end], prefix, events)
-            at, prefix = after, piece[end:]
+            tags = b""
+            if piece.endswith(b"\\"):
+                piece, tags = _without_tags(piece)
+            self._candidate(piece, prefix, events)
+            at, prefix = after, tags
 
     def _candidate(self, piece: bytes, prefix: bytes, events: list[Event]) -> None:
         star = piece.find(b"*")
@@ -189,8 +191,8 @@ class Framer:
             events.append(Rejected(reason, piece[:200].decode("latin-1").rstrip(), detail))
 
 
-def _before_tags(piece: bytes) -> int:
-    """Where the TAG blocks at the end of `piece` begin: they belong to what follows, never to half a sentence.
+def _without_tags(piece: bytes) -> tuple[bytes, bytes]:
+    """The piece, and the TAG blocks at its end: they belong to what follows, never to half a sentence before them.
 
     Otherwise the `*` of a block could make up a checksum for it. Steps back from block to block, so it is linear.
     """
@@ -200,7 +202,7 @@ def _before_tags(piece: bytes) -> int:
         if start < 0 or not _is_tag(piece, start, end):
             break
         end = start
-    return end
+    return piece[:end], piece[end:]
 
 
 def _first_start(line: bytes) -> int:

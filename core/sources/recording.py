@@ -51,14 +51,20 @@ class Recording:
         self._stream = stream
         self._raw = raw
         self._size = size
+        self._given = 0
 
     @property
     def fraction(self) -> float:
-        """How much of the file has been read, 0 to 1 (for gzip: of its compressed bytes)."""
-        return min(1.0, self._raw.tell() / self._size) if self._size and not self._raw.closed else 1.0
+        """How much of the file has been given out, 0 to 1."""
+        return min(1.0, self._given / self._size) if self._size else 1.0
 
     def blocks(self) -> Iterator[bytes]:
         """The rest of the file in blocks. Raises InputError where it cannot be read on."""
+        for block in self._blocks():
+            self._given += len(block)
+            yield block
+
+    def _blocks(self) -> Iterator[bytes]:
         try:
             while block := self._stream.read(BLOCK):
                 yield block
@@ -67,10 +73,15 @@ class Recording:
 
     def pieces(self) -> Iterator[Piece]:
         """The rest of the file in pieces, oldest first, their times never going back. Raises InputError as `blocks`."""
+        for piece in self._pieces():
+            self._given += len(piece.data)
+            yield piece
+
+    def _pieces(self) -> Iterator[Piece]:
         clock = _PieceClock()
         held: list[bytes] = []
         at_s, size = 0.0, 0
-        for line in _lines(self.blocks()):
+        for line in _lines(self._blocks()):
             if clock.opens_a_piece(line):
                 if held:
                     yield Piece(b"".join(held), at_s)
@@ -104,7 +115,19 @@ def recording_of(raw: BinaryIO, path: Path, size: int) -> Recording:
     is_gzip = raw.read(2) == b"\x1f\x8b"
     raw.seek(begin)
     stream: BinaryIO = gzip.GzipFile(fileobj=raw, mode="rb") if is_gzip else raw  # type: ignore[assignment]
-    return Recording(path, stream, raw, size)
+    return Recording(path, stream, raw, _unpacked_size(raw, size) if is_gzip else size)
+
+
+def _unpacked_size(raw: BinaryIO, size: int) -> int:
+    """As the last four bytes of a gzip file tell it (RFC 1952, ISIZE): for the progress line, so a guess will do.
+
+    Modulo 4 GiB, and of the last part alone where a file is several joined together.
+    """
+    begin = raw.tell()
+    raw.seek(max(begin, begin + size - 4))
+    told = int.from_bytes(raw.read(4), "little")
+    raw.seek(begin)
+    return max(told, size)
 
 
 def _size_of_file(path: Path) -> int:

@@ -10,6 +10,7 @@ from typing import NamedTuple, Protocol
 class SourceKind(Enum):
     """What the board must say at all times: is this now, or something else?"""
 
+    NOTHING = "NO SOURCE"
     REPLAY = "REPLAY"
     LIVE = "LIVE"
     HELD = "HELD PLACE"

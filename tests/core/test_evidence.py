@@ -239,6 +239,11 @@ def test_bursts_do_not_make_time_run_faster() -> None:
     assert clocks(*epochs)[-1] == pytest.approx(599.0, abs=5.0)
 
 
+def test_after_a_burst_the_clock_waits_for_the_source_and_never_goes_back() -> None:
+    epochs = [*((100.0, fix(utc=utc(n))) for n in range(5)), (101.0, fix(utc=utc(5))), (106.0, fix(utc=utc(6)))]
+    assert clocks(*epochs) == [100.0, 101.0, 102.0, 103.0, 104.0, 104.0, 106.0]
+
+
 def test_a_clock_that_is_set_or_silent_counts_as_the_usual_second() -> None:
     times = [utc(0), utc(7200), utc(7201), utc(100), None, None]
     assert clocks(*((0.0, fix(utc=time)) for time in times)) == [0.0, 1.0, 2.0, 3.0, 4.0, 5.0]
@@ -406,6 +411,11 @@ SELDOM: dict[str, Any] = {
     "noise": PseudorangeNoise(None, None, None, None, 2.0, 3.0, 4.0),
 }
 BARE = fix()._replace(hdop=None, stated_in_fix=None)
+
+
+def test_seldom_is_up_to_every_twelfth_second() -> None:
+    """Room for a sky or a GSA of every tenth."""
+    assert SIGNALS_KEPT_S == 12.0
 
 
 @pytest.mark.parametrize("name", SELDOM)

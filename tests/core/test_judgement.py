@@ -136,6 +136,16 @@ def test_looking_ahead_leaves_no_trace(
         assert plain.take(one, at_s) == curious.take(one, at_s)
 
 
+@pytest.mark.parametrize("every_s", [0.1, 1.0, 4.0, 10.0])
+@pytest.mark.parametrize("ahead", [good(0), Fix(), good(0, dimensions=2)])
+def test_a_rise_comes_as_soon_whether_somebody_looks_or_not(every_s: float, ahead: Fix) -> None:
+    plain, curious = Judgement(ErrorModel()), Judgement(ErrorModel())
+    for number in range(120):
+        one, at_s = good(number), number * every_s
+        assert curious.take(one, at_s) == plain.take(one, at_s)
+        curious.look_ahead([(ahead, at_s + every_s)])
+
+
 @given(MOMENTS.filter(bool), st.integers(0, 19))
 def test_looking_ahead_sees_what_will_be_said(moments: list[tuple[Fix, float]], taken: int) -> None:
     judgement, other = Judgement(ErrorModel()), Judgement(ErrorModel())

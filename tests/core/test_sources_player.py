@@ -325,7 +325,7 @@ def test_closed_it_gives_nothing_more_and_may_be_closed_again(one: Room) -> None
     one.player.close()
     assert one.after(10.0) is None
     assert one.player.status().state is SourceState.ENDED
-    assert one.player.status().fraction == 1.0
+    assert one.player.status().fraction == 0.25
 
 
 def test_closing_ends_a_read_under_way(one: Room) -> None:

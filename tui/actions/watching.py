@@ -10,7 +10,7 @@ from core.sources.feed import Feed
 from core.sources.names import source_name
 from core.sources.source import SourceKind
 from tui.actions.base import BoardApp
-from tui.alert import FixAlert
+from tui.alert import FixAlert, HeadingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import News
@@ -19,6 +19,7 @@ from tui.opening import LiveOpening, Openable, opening_of
 from tui.screens.chooser import ChooserScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
+from tui.state import Orientation
 
 
 class SourceActions(BoardApp):
@@ -31,6 +32,7 @@ class SourceActions(BoardApp):
         self._interrupted = session.memory.recording
         self._told_of_failure = False
         self._alert = FixAlert()
+        self._heading = HeadingWatch()
 
     def open(self, opening: Openable) -> None:
         """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
@@ -63,7 +65,8 @@ class SourceActions(BoardApp):
                 self._keep(recording="")
 
         choices = [Choice("Go on recording", "into a new file"), Choice("Do not record", "what was recorded stays")]
-        self.push_screen(PickScreen(f"The last run ended while it recorded {interrupted}", choices, ""), answered)
+        title = f"The last run ended while it recorded {one_cell_each(interrupted)}"
+        self.push_screen(PickScreen(title, choices, ""), answered)
 
     def _leave(self) -> None:
         self._recorder.stop(self._feed)
@@ -90,6 +93,13 @@ class SourceActions(BoardApp):
         if said and self._rings():
             self.bell()
             self._say(said, "warning")
+        head_up = self.state.orientation is Orientation.HEAD_UP
+        turned = self._heading.update(head_up=head_up, has_heading=self.state.heading_deg is not None)
+        if turned:
+            self._say(turned, "warning")
+        self._watch_recorder()
+
+    def _watch_recorder(self) -> None:
         failed = self.state.recorder.state is RecorderState.FAILED
         if failed and not self._told_of_failure:
             why = one_cell_each(self.state.recorder.reason)

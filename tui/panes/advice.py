@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.sources.source import SourceKind, SourceState
+from core.sources.source import SourceState
 from tui.state import BoardState
 
 
@@ -13,14 +13,7 @@ def advice(state: BoardState) -> str:
         return ""
     if status.state in {SourceState.SEARCHING, SourceState.WAITING, SourceState.LOST, SourceState.FAILED}:
         return status.detail
-    if status.kind is SourceKind.LIVE:
-        return f"Sentences come, but no fix{_heard(state)}: stand still in the open."
-    return f"The receiver reports no fix{_heard(state)}." if state.snapshot.counts.epochs else ""
-
-
-def _heard(state: BoardState) -> str:
-    sky = state.snapshot.sky
-    if sky is None:
-        return ""
-    heard = sum(1 for satellite in sky.value if satellite.cno_dbhz)
-    return f", {heard} satellite{'' if heard == 1 else 's'} heard" if heard else ", no satellite heard"
+    trust = state.snapshot.trust
+    if trust.judged:
+        return ": ".join(part for part in (trust.reasons[0] if trust.reasons else "", trust.advice) if part)
+    return ""

@@ -42,30 +42,35 @@ class SignalsPane(RowsPane):
         sky = self.state.snapshot.sky
         if sky is None or not sky.value or sky.freshness(self.state.now_s) is Freshness.GONE:
             return [(Span("no satellites reported", Ink.MUTED),)]
-        entries = _entries(sky.value)
-        columns = max(1, (width - 2) // COLUMN)
-        shown = entries[: columns * (height - 1)] if len(entries) > columns * height else entries
-        depth = _depth(len(shown), columns)
-        rows = [_side_by_side(shown[y::depth], width, columns) for y in range(depth)]
-        missing = len(entries) - len(shown)
-        return [*rows, (Span(f"and {missing} lines more: no room here", Ink.MUTED),)] if missing else rows
+        count = max(1, (width - 2) // COLUMN)
+        columns = _columns(sky.value, height)
+        missing = sum(len(column) for column in columns[count:])
+        depth = max(len(column) for column in columns)
+        rows = [_side_by_side(columns[:count], y, width) for y in range(depth)]
+        if missing:
+            rows[-1] = (Span(f"and {missing} lines more: no room here", Ink.MUTED),)
+        return rows
 
 
-def _depth(count: int, columns: int) -> int:
-    return max(1, -(-count // columns))
-
-
-def _entries(satellites: tuple[Satellite, ...]) -> list[Row]:
-    """A heading for each system, its satellites below, the strongest first."""
+def _columns(satellites: tuple[Satellite, ...], height: int) -> list[list[Row]]:
+    """A heading for each system, its satellites below, the strongest first; the heading again where a column begins."""
     ordered = sorted(satellites, key=lambda one: (one.name[0], -(one.cno_dbhz or 0), one.name))
-    found: list[Row] = []
+    columns: list[list[Row]] = [[]]
     for letter, group in groupby(ordered, key=lambda one: one.name[0]):
         members = list(group)
-        used = sum(one.in_fix for one in members)
-        heading = Span(SYSTEMS.get(letter, letter), Ink.TITLE, bold=True)
-        found.append((heading, Span(f"  {used} of {len(members)}", Ink.MUTED)))
-        found.extend(_bar(one) for one in members)
-    return found
+        heading = _heading(letter, f"{sum(one.in_fix for one in members)} of {len(members)} in the fix")
+        if len(columns[-1]) > max(0, height - 2):
+            columns.append([])
+        columns[-1].append(heading)
+        for one in members:
+            if len(columns[-1]) >= max(2, height):
+                columns.append([_heading(letter, "more")])
+            columns[-1].append(_bar(one))
+    return columns
+
+
+def _heading(letter: str, remark: str) -> Row:
+    return (Span(SYSTEMS.get(letter, letter), Ink.TITLE, bold=True), Span(f"  {remark}", Ink.MUTED))
 
 
 def _bar(satellite: Satellite) -> Row:
@@ -80,11 +85,12 @@ def _bar(satellite: Satellite) -> Row:
     return (name, Span(f"{strength:>3} "), bar)
 
 
-def _side_by_side(cells: list[Row], width: int, columns: int) -> Row:
-    """Cells padded to the width of a column."""
-    column = (width - 2) // columns
+def _side_by_side(columns: list[list[Row]], y: int, width: int) -> Row:
+    """One line of all columns, each padded to its width."""
+    wide = (width - 2) // len(columns)
     row: list[Span] = []
-    for cell in cells:
+    for column in columns:
+        cell = column[y] if y < len(column) else ()
         used = sum(len(span.text) for span in cell)
-        row += [*cell, Span(" " * max(1, column - used))]
+        row += [*cell, Span(" " * max(1, wide - used))]
     return tuple(row)

@@ -15,6 +15,7 @@ from tui.canvas.widget import CanvasPane
 from tui.state import BoardState
 
 _BANNERS = {
+    SourceKind.NOTHING: Paper.BANNER_HELD,
     SourceKind.REPLAY: Paper.BANNER_REPLAY,
     SourceKind.LIVE: Paper.BANNER_LIVE,
     SourceKind.HELD: Paper.BANNER_HELD,
