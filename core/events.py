@@ -39,18 +39,23 @@ class EventLog:
 
     def __init__(self) -> None:
         self._events: deque[Event] = deque(maxlen=EVENTS_KEPT)
+        self._firsts: list[Event] = []
         self._mode = FixMode.NONE
         self._verdict = Verdict.NO_FIX
         self._heard = self._fixed = self._jumping = False
 
     def all(self) -> tuple[Event, ...]:
-        """Oldest first."""
-        return tuple(self._events)
+        """Oldest first. The first of their sort are kept for good, however much comes after them."""
+        newest = tuple(self._events)
+        return (*(one for one in self._firsts if one not in self._events), *newest)
 
     def take(self, fix: Fix, at_s: float, trust: Trust) -> None:
         """The next epoch."""
         for kind, text in (*self._of_sky(trust), *self._of_fix(fix), *self._of_trust(trust)):
-            self._events.append(Event(at_s, fix.utc, kind, text))
+            event = Event(at_s, fix.utc, kind, text)
+            self._events.append(event)
+            if kind in {EventKind.FIRST_HEARD, EventKind.FIRST_FIX}:
+                self._firsts.append(event)
 
     def _of_sky(self, trust: Trust) -> list[tuple[EventKind, str]]:
         evidence = trust.evidence

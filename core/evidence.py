@@ -43,6 +43,7 @@ class Signals(NamedTuple):
 
     at_s: float
     strengths: Mapping[tuple[str, str], int]
+    mean: float = 0.0
 
     @property
     def best_four(self) -> float | None:
@@ -289,7 +290,7 @@ def _signals(pages: Mapping[PageKey, Page], at_s: float) -> Signals:
             if strength and strength < 100:
                 key = (system, number)
                 strengths[key] = max(strength, strengths.get(key, 0))
-    return Signals(at_s, strengths)
+    return Signals(at_s, strengths, sum(strengths.values()) / len(strengths) if strengths else 0.0)
 
 
 def _skies(past: Past, sky: Signals) -> tuple[Signals, ...]:
@@ -301,11 +302,16 @@ def _skies(past: Past, sky: Signals) -> tuple[Signals, ...]:
 FALL_DB, FALL_EACH_DB = 8.0, 5.0
 """In the middle, and each: all together. One satellite behind a tree is not all (common practice, no source)."""
 FEWEST_TO_FALL = 5
+LEAST_FALL_DB = 2.5
+"""Of the mean: below what all together can fall by, even if satellites came or went meanwhile."""
 
 
 def _fell(skies: tuple[Signals, ...], sky: Signals) -> bool:
-    """The satellites tracked now against the same ones earlier in the window."""
-    recent = (one for one in skies if 0.0 <= sky.at_s - one.at_s <= WINDOW_S)
+    """The satellites tracked now against the same ones earlier in the window.
+
+    Where all fell, their sum over the number did: that is asked first, since it spares nearly all comparisons.
+    """
+    recent = (one for one in skies if 0.0 <= sky.at_s - one.at_s <= WINDOW_S and one.mean - sky.mean >= LEAST_FALL_DB)
     return any(_all_down(earlier.strengths, sky.strengths) for earlier in recent)
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from core.aged import Freshness
+from core.dates import BUILT_ON
 from core.evidence import Evidence
 from core.fix import FixMode
 from core.trust import Look, Rule, Verdict
@@ -135,9 +137,20 @@ def _date(evidence: Evidence) -> Look:
         return Look(utc.day.isoformat(), FIRM)
     if evidence.corrected_day:
         return Look(utc.day.isoformat(), USABLE, f"date 1024 weeks off: taken for {evidence.corrected_day.isoformat()}")
-    return Look(
-        utc.day.isoformat(), USABLE, f"the date {utc.day.isoformat()} cannot be right", "wait: it may not know it yet"
-    )
+    shown = utc.day.isoformat()
+    if utc.day >= BUILT_ON:  # then it may as well be this computer that is wrong
+        return Look(shown, USABLE, f"the date {shown} is not this computer's", "set the one that is wrong")
+    return Look(shown, USABLE, f"the date {shown} cannot be right", "wait: it may not know it yet")
+
+
+def _navigational_status(evidence: Evidence) -> Look:
+    return _STATUSES.get(evidence.fix.navigational_status or "", Look("no", FIRM))
+
+
+_STATUSES = {
+    "C": Look("caution", USABLE, "the receiver itself says caution", OPEN),
+    "U": Look("unsafe", DOUBTFUL, "the receiver itself says unsafe", OPEN),
+}
 
 
 def _dilution(pick: Callable[[Evidence], float | None]) -> Callable[[Evidence], float | None]:
@@ -236,9 +249,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "caution",
         "receiver cautions",
-        "unsafe or caution is doubtful",
+        "caution is usable at best, unsafe is doubtful",
         "NMEA 0183 v4.10, last field of RMC and GNS",
-        _fact(lambda e: e.fix.navigational_status in {"C", "U"}, DOUBTFUL, ("the receiver itself says caution", OPEN)),
+        _navigational_status,
     ),
     Rule(
         "jump",
@@ -299,3 +312,21 @@ RULES: tuple[Rule, ...] = (
     ),
 )
 """Read from the top: what decides first stands first."""
+
+AGE = Rule(
+    "age",
+    "age of the position",
+    "two missed is doubtful, 10 s or three missed no fix",
+    "2 to 3 reporting intervals are stale (common practice, no source)",
+    lambda _: Look("0 s", FIRM),
+)
+"""Beside the table, because it alone depends on the moment of looking, not on the epoch."""
+
+
+def look_at_age(age_s: float, freshness: Freshness) -> Look:
+    """What AGE finds at this moment."""
+    shown = f"{age_s:.0f} s"
+    if freshness is Freshness.FRESH:
+        return Look(shown, FIRM)
+    allows = DOUBTFUL if freshness is Freshness.STALE else NO_FIX
+    return Look(shown, allows, f"nothing new for {shown}", "check receiver, cable and source")

@@ -13,7 +13,8 @@ from core.logbook import NOT_RECORDING, RecorderStatus
 from core.model import Snapshot
 from core.places.notation import Notation
 from core.sources.source import SourceKind, SourceState, SourceStatus
-from core.trust import Verdict
+from core.trust import Judged, Verdict
+from core.trust_rules import AGE, look_at_age
 from core.waypoints import Waypoint
 
 
@@ -84,12 +85,19 @@ class BoardState:
         return found
 
     @property
+    def judged(self) -> tuple[Judged, ...]:
+        """Every rule and what it found, age first."""
+        aged = self.snapshot.values.position
+        if aged is None or self.snapshot.fix.position is None:
+            return self.snapshot.trust.judged
+        look = look_at_age(aged.age_s(self.now_s), aged.freshness(self.now_s))
+        return (Judged(AGE, look), *self.snapshot.trust.judged)
+
+    @property
     def reasons(self) -> tuple[str, ...]:
         """Why it is no better, the weightiest first; age before all else."""
-        aged = self.snapshot.values.position
-        if aged is None or self.is_current or self.snapshot.fix.position is None:
-            return self.snapshot.trust.reasons
-        return (f"nothing new for {aged.age_s(self.now_s):.0f} s", *self.snapshot.trust.reasons)
+        age = self.judged[0].look.reason if self.judged and self.judged[0].rule is AGE else ""
+        return (age, *self.snapshot.trust.reasons) if age else self.snapshot.trust.reasons
 
     @property
     def advice(self) -> str:

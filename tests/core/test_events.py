@@ -105,10 +105,11 @@ def test_a_position_from_the_start_is_a_first_fix() -> None:
     assert kinds([Fix()]) == []
 
 
-def test_only_the_newest_are_kept() -> None:
+def test_the_newest_are_kept_and_the_first_of_their_sort() -> None:
     many = (one for _ in range(EVENTS_KEPT) for one in (still(), Fix()))
     found = logged(many)
-    assert len(found) == EVENTS_KEPT
+    assert len(found) == EVENTS_KEPT + 1
+    assert found[0].kind is EventKind.FIRST_FIX
     assert found[-1].at_s == 2 * EVENTS_KEPT - 1
 
 

@@ -61,6 +61,13 @@ def test_losing_the_fix_shows_at_once_and_so_does_its_return() -> None:
     assert [one.verdict for one in judge_all(fixes)][-3:] == [FIRM, NO_FIX, DOUBTFUL]
 
 
+def test_a_single_look_is_not_held_back() -> None:
+    judgement = Judgement(ErrorModel(), steady=False)
+    found = [judgement.take(one, float(second)) for second, one in enumerate([good(0), Fix(), good(2)])]
+    assert [one.verdict for one in found] == [FIRM, NO_FIX, FIRM]
+    assert found[0].reasons == ()
+
+
 def test_a_noisy_dilution_does_not_flicker() -> None:
     """HDOP to and fro over 2.0 every second; held firm, a little beyond is firm still."""
     fixes = [good(second, hdop=1.9 + 0.2 * (second % 2)) for second in range(120)]

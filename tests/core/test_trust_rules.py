@@ -145,7 +145,7 @@ CASES: dict[str, list[Case]] = {
         ),
     ],
     "caution": [
-        Case(DOUBTFUL, fixed(navigational_status="C"), fixed(navigational_status="S")),
+        Case(USABLE, fixed(navigational_status="C"), fixed(navigational_status="S")),
         Case(DOUBTFUL, fixed(navigational_status="U"), fixed(navigational_status=None)),
     ],
     "jump": [Case(DOUBTFUL, seen(jumped_m=0.1), seen(jumped_m=None))],
@@ -272,7 +272,7 @@ def test_reasons_are_plain_words(look: Any) -> None:
     assert len(look.reason) <= 80
 
 
-VERBS = frozenset({"check", "compare", "go", "let", "lift", "look", "move", "restart", "stand", "switch", "wait"})
+VERBS = frozenset({"check", "compare", "go", "let", "lift", "look", "move", "restart", "set", "stand", "switch", "wait"})
 
 
 def test_advice_says_what_to_do() -> None:

@@ -30,10 +30,9 @@ class WhyPane(RowsPane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Error first, then the rules that hold the verdict down, then the others; sources where there is room."""
-        trust = self.state.snapshot.trust
-        ordered = sorted(trust.judged, key=lambda one: one.look.allows)
+        ordered = sorted(self.state.judged, key=lambda one: one.look.allows)
         head = [*_error_rows(self.state), (), _heading()]
-        with_sources = len(head) + 2 * len(trust.judged) <= height and width >= 90
+        with_sources = len(head) + 2 * len(ordered) <= height and width >= 90
         rules = [row for judged in ordered for row in _rule_rows(judged, width, with_sources)]
         return _cut([*head, *rules], height)
 
