@@ -99,10 +99,12 @@ def step_s(before: Utc, after: Utc) -> float:
     return step if step < HALF_DAY_S else 0.0
 
 
-def digest(blocks: Iterable[bytes], require_checksum: bool, progress: Callable[[], None]) -> dict[str, Any]:
+def digest(
+    blocks: Iterable[bytes], require_checksum: bool, progress: Callable[[], None], errors: ErrorModel | None = None
+) -> dict[str, Any]:
     """Run all of a recording through a model; `progress` is called after every block."""
     result = Digest()
-    model = FixModel(require_checksum, result.add, Judgement(ErrorModel()))
+    model = FixModel(require_checksum, result.add, Judgement(errors or ErrorModel()))
     for block in blocks:
         model.feed(block, 0.0)
         progress()

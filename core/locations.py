@@ -3,6 +3,7 @@
     waypoints.gpx (+ waypoints.gpx.bak)   the user's places
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
     board.toml                            what the board remembers between two runs
+    settings.toml                         what the user has set; never written by fixboard
 
 All in one folder: FIXBOARD_DATA, else the system's place for a user's data.
 
@@ -26,6 +27,11 @@ class Locations:
     def waypoints(self) -> Path:
         """The user's places, GPX 1.1."""
         return self.data / "waypoints.gpx"
+
+    @property
+    def settings(self) -> Path:
+        """What the user has set; theirs to write."""
+        return self.data / "settings.toml"
 
     @property
     def recordings(self) -> Path:

@@ -27,8 +27,6 @@ class Memory:
     """The last source, as one would type it."""
     alert: str = ""
     """`on` or `off`: whether to ring when the fix is lost or comes back."""
-    record: str = ""
-    """`always`: record live sources from the start."""
     recording: str = ""
     """What was being recorded; still there at the next start only if that run ended in a crash."""
 

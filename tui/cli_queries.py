@@ -12,12 +12,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from core.accuracy import ErrorModel
 from core.digest import digest as work_out
 from core.errors import FixboardError, InputError, NoFixInTime
 from core.judgement import Judgement
+from core.locations import locations
 from core.model import FixModel, Snapshot
 from core.now import now_json
+from core.settings import Settings, read_settings
 from core.sources.names import Sort, SourceName, source_name
 from core.sources.pipe import Pipe, first_fix, is_file
 from core.sources.ports import ports as list_ports
@@ -34,7 +35,7 @@ def digest(options: Namespace) -> int:
     recording, required = _open(options)
     try:
         with _progress(recording) as tick:
-            result = work_out(recording.blocks(), required, tick)
+            result = work_out(recording.blocks(), required, tick, _settings().errors)
     finally:
         recording.close()
     _print(result, options.json)
@@ -52,7 +53,7 @@ def now(options: Namespace) -> int:
     source = _live_source(options, name)
     found = first_fix(
         source,
-        FixModel(options.checksums != "allow", judgement=live_judgement(steady=False)),
+        FixModel(options.checksums != "allow", judgement=live_judgement(_settings().errors, steady=False)),
         time.monotonic() + options.wait,
     )
     label = source.status().name
@@ -103,7 +104,7 @@ def _port_line(port: dict[str, object]) -> str:
 
 
 def _now_of_recording(options: Namespace, recording: Recording, required: bool) -> int:
-    model = FixModel(required, judgement=Judgement(ErrorModel()))
+    model = FixModel(required, judgement=Judgement(_settings().errors))
     end_s = 0.0
     try:
         for piece in recording.pieces():
@@ -117,6 +118,10 @@ def _now_of_recording(options: Namespace, recording: Recording, required: bool) 
     if found is None:
         raise NoFixInTime(f"{recording.path} holds no satellite fix")
     return 0
+
+
+def _settings() -> Settings:
+    return read_settings(locations(os.environ, sys.platform, Path.home()).settings)
 
 
 def _open(options: Namespace) -> tuple[Recording, bool]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
@@ -49,6 +49,8 @@ class Opening:
     checksums: str | None = None
     """`require`, `allow`, or None: by what the file's first sentences do."""
     remark: str = ""
+    errors: ErrorModel = field(default_factory=ErrorModel)
+    """What the 95 % error is estimated with."""
 
     @property
     def label(self) -> str:
@@ -65,7 +67,7 @@ class Opening:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
         required = self.needs_checksums()
         player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
-        return Feed(player, FixModel(required, judgement=Judgement(ErrorModel())), on_news)
+        return Feed(player, FixModel(required, judgement=Judgement(self.errors)), on_news)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,8 @@ class LiveOpening:
     baud: int | None = None
     checksums: str | None = None
     remark: str = ""
+    errors: ErrorModel = field(default_factory=ErrorModel)
+    """What the 95 % error is estimated with."""
 
     @property
     def label(self) -> str:
@@ -96,13 +100,13 @@ class LiveOpening:
 
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """contract.md, Checksums: live sources require them unless told otherwise."""
-        model = FixModel(self.checksums != "allow", judgement=live_judgement())
+        model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors))
         return Feed(self.source(), model, on_news)
 
 
-def live_judgement(*, steady: bool = True) -> Judgement:
+def live_judgement(errors: ErrorModel, *, steady: bool = True) -> Judgement:
     """For what is received now: the date is this computer's, or that of the program if the computer's is older."""
-    return Judgement(ErrorModel(), max(datetime.now(tz=UTC).date(), BUILT_ON), steady=steady)
+    return Judgement(errors, max(datetime.now(tz=UTC).date(), BUILT_ON), steady=steady)
 
 
 def opening_of(name: SourceName) -> Openable:

@@ -7,11 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from core.logbook import Recorder, RecorderOptions, RecorderState, RecorderStatus
+from core.settings import RecorderChoices
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
 from core.sources.wall import WallAnchor
 
 Keep = Callable[..., object]
+AS_USUAL = RecorderChoices()
 
 
 def anchor_now() -> WallAnchor:
@@ -22,12 +24,12 @@ def anchor_now() -> WallAnchor:
 class RecorderDesk:
     """At most one recorder at a time."""
 
-    def __init__(self, folder: Path, keep: Keep) -> None:
+    def __init__(self, folder: Path, keep: Keep, choices: RecorderChoices = AS_USUAL) -> None:
         """`keep`: remembers `recording`, the name of what is recorded, empty when nothing is."""
         self._folder = folder
         self._keep = keep
+        self._choices = choices
         self._recorder: Recorder | None = None
-        self.exact = False
 
     @property
     def status(self) -> RecorderStatus:
@@ -45,7 +47,9 @@ class RecorderDesk:
         if status.kind is not SourceKind.LIVE:
             return "This is a recording already: only live sources are recorded."
         label = status.name.split(" ", maxsplit=1)[0].rsplit("/", maxsplit=1)[-1]
-        self._recorder = Recorder(RecorderOptions(self._folder, label, exact=self.exact), anchor_now())
+        choices = self._choices
+        options = RecorderOptions(self._folder, label, exact=choices.exact, compress=choices.compress)
+        self._recorder = Recorder(options, anchor_now())
         self._recorder.start()
         feed.tap = self._recorder.offer
         self._keep(recording=status.name)

@@ -10,6 +10,7 @@ from core.fix import Fix
 from core.locations import Locations
 from core.memory import Memory, recall, remember
 from core.places.notation import Notation
+from core.settings import read_settings
 from core.waypoints import Waypoint, Waypoints, mark_here
 
 
@@ -28,6 +29,7 @@ class Session:
     def __init__(self, places: Locations, look: Look, *, record: bool = False) -> None:
         """Reads what there is. `record`: record live sources in this run. Raises InputError for a damaged file."""
         self.look = look
+        self.settings = read_settings(places.settings)
         self._record = record
         self._places = places
         self._waypoints = Waypoints(places.waypoints)
@@ -61,7 +63,7 @@ class Session:
     @property
     def records(self) -> bool:
         """Whether live sources are recorded from the start, in this run or always."""
-        return self._record or self._memory.record == "always"
+        return self._record or self.settings.recorder.always
 
     @property
     def recordings(self) -> Path:

@@ -13,6 +13,8 @@ from dataclasses import replace
 from core.model import FixModel, Snapshot
 from core.sources.source import Arrival, Source, SourceKind, SourceState, SourceStatus
 
+MOST_UNTOLD = 2
+"""Epochs finished without news of them: one is finished by the first sentence of the next but one."""
 POLL_S = 0.25
 """How long a read may take: bounds how late a quiet line is noticed and how long stopping takes."""
 
@@ -28,6 +30,7 @@ class Feed:
         self.tap: Callable[[Arrival], None] | None = None
         """Called with everything that arrives, in the feed's thread; must not block. May be set at any time."""
         self._failure = ""
+        self._finished = 0
         self._snapshot = Snapshot()
         self._told = threading.Event()
         self._stopping = threading.Event()
@@ -74,7 +77,7 @@ class Feed:
             arrival = self.source.read(POLL_S)
             if arrival is not None:
                 self._hand_on(arrival)
-                self._model.feed(arrival.data, arrival.at_s)
+                self._finished += len(self._model.feed(arrival.data, arrival.at_s))
                 untold = untold or _ends_a_line(arrival.data)
             before, status = status, self.source.status()
             if status.state is SourceState.ENDED and before.state is not SourceState.ENDED:
@@ -89,14 +92,20 @@ class Feed:
             tap(arrival)
 
     def _worth_telling(self, line_is_quiet: bool, status: SourceStatus) -> bool:
-        """A whole epoch, or a pause on the line. Pieces of a recording are whole by themselves."""
-        return line_is_quiet or status.kind is SourceKind.REPLAY or self._model.epoch_complete
+        """A whole epoch, or a pause on the line. Pieces of a recording are whole by themselves.
+
+        Where an epoch never looks complete and the line never pauses (10 Hz, begun in the middle of a burst), the
+        epochs that were finished meanwhile.
+        """
+        whole = self._model.epoch_complete or self._finished >= MOST_UNTOLD
+        return line_is_quiet or status.kind is SourceKind.REPLAY or whole
 
     def _tell(self) -> bool:
         """Once it stops, nobody listens any more: the screen may be gone while a slow read returns."""
         if self._told.is_set() or self._stopping.is_set():
             return False
         self._snapshot = self._model.snapshot()
+        self._finished = 0
         self._told.set()
         self._on_news()
         return True

@@ -42,6 +42,26 @@ def walk(tmp_path: Path) -> Path:
 # What they print
 
 
+@pytest.mark.parametrize("command", ["now", "digest"])
+def test_the_ranging_error_that_is_set_counts(tmp_path: Path, walk: Path, command: str) -> None:
+    arguments = ("now", "--from", walk, "--json") if command == "now" else ("digest", walk, "--json")
+
+    def horizontal() -> float:
+        error = object_of(fixboard(tmp_path, *arguments))["error_95_m"]
+        return float(error["horizontal" if command == "now" else "median"])
+
+    usual = horizontal()
+    (tmp_path / "settings.toml").write_text("[ranging_error_m]\nautonomous = 8.0\n", encoding="utf-8")
+    assert horizontal() == pytest.approx(2 * usual, rel=0.02)
+
+
+def test_wrong_settings_are_named_and_end_the_command(tmp_path: Path, walk: Path) -> None:
+    (tmp_path / "settings.toml").write_text("[ranging_error_m]\nautonomus = 8.0\n", encoding="utf-8")
+    run = fixboard(tmp_path, "now", "--from", walk)
+    assert run.code == 1
+    assert "line 2: autonomus is not known: did you mean autonomous?" in run.complaint
+
+
 def test_the_digest_of_the_demo(tmp_path: Path) -> None:
     run = fixboard(tmp_path, "digest", DEMO, "--json")
     found = object_of(run)

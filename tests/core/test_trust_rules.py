@@ -272,7 +272,9 @@ def test_reasons_are_plain_words(look: Any) -> None:
     assert len(look.reason) <= 80
 
 
-VERBS = frozenset({"check", "compare", "go", "let", "lift", "look", "move", "restart", "set", "stand", "switch", "wait"})
+VERBS = frozenset(
+    {"check", "compare", "go", "let", "lift", "look", "move", "restart", "set", "stand", "switch", "wait"}
+)
 
 
 def test_advice_says_what_to_do() -> None:

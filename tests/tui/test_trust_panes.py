@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from core.model import Snapshot
+from core.accuracy import ErrorModel
+from core.judgement import Judgement
+from core.model import FixModel, Snapshot
 from core.trust import Verdict
 from core.trust_rules import RULES
-from tests.tui.support import Epoch, board_app, board_state, played, rows_of, screen_rows, show, walked
+from tests.build import lines
+from tests.tui.support import Epoch, board_app, board_state, played, position_pane, rows_of, screen_rows, show, walked
 from tui.alert import LOST_FOR_S, FixAlert
 from tui.canvas.grid import Grid
 from tui.canvas.widget import CanvasPane
@@ -177,3 +181,15 @@ async def test_a_drop_is_told_on_the_board(tmp_path: Path) -> None:
         show(app, replace(board_state(FLAT)))
         await pilot.pause()
         assert "doubtful" in screen_rows(app)[1]
+
+
+def test_a_rolled_over_date_is_shown_corrected_and_labelled() -> None:
+    """7168 days before 2031-05-04 is 2011-09-18."""
+    model = FixModel(judgement=Judgement(ErrorModel(), date(2031, 5, 1)))
+    for second in range(3):
+        model.feed(lines(*Epoch(second=float(second), day="180911").bodies()), float(second))
+    snapshot = model.snapshot()
+    rows = text(position_pane(), board_state(snapshot))
+    assert any("12:00:02  2031-05-04" in row for row in rows)
+    assert any("date corrected from 2011-09-18" in row for row in rows)
+    assert any("1024 weeks off" in reason for reason in snapshot.trust.reasons)

@@ -26,7 +26,7 @@ class BoardApp(App[None]):
         self.board = BoardScreen()
         self._depth = depth
         self._feed: Feed | None = None
-        self._recorder = RecorderDesk(session.recordings, self._keep)
+        self._recorder = RecorderDesk(session.recordings, self._keep, session.settings.recorder)
 
     @property
     def state(self) -> BoardState:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from core.errors import FixboardError
@@ -15,7 +16,7 @@ from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import News
 from tui.offers import live_offers, recording_offers, remembered_as
-from tui.opening import LiveOpening, Openable, opening_of
+from tui.opening import LiveOpening, Openable, Opening, opening_of
 from tui.screens.chooser import ChooserScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
@@ -36,6 +37,8 @@ class SourceActions(BoardApp):
 
     def open(self, opening: Openable) -> None:
         """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
+        if isinstance(opening, Opening | LiveOpening):
+            opening = replace(opening, errors=self.session.settings.errors)
         try:
             feed = opening.feed(self._tell)
         except FixboardError as error:
