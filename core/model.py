@@ -20,9 +20,9 @@ from core.history import NO_VALUES, History, Moment, Values
 from core.judgement import Judgement
 from core.nmea.decode import Malformed, decode
 from core.nmea.epoch import Epoch, EpochAssembler
-from core.nmea.framing import Event, Framer, Reason, Rejected
+from core.nmea.framing import Event, Framer, Reason, Rejected, Sentence
 from core.nmea.merge import DayCarry, merge
-from core.nmea.readings import Text
+from core.nmea.readings import Reading, Text
 from core.series import SAMPLES_KEPT, Sample, sample
 from core.sky import SkyBook
 from core.trust import NO_TRUST, Trust
@@ -41,8 +41,11 @@ class Finished(NamedTuple):
     """NO_TRUST unless the model judges."""
 
 
+_NO_PART_OF_AN_EPOCH = frozenset({Malformed, Text})
 Observer = Callable[[Finished], None]
 """Takes each finished epoch."""
+AT_ONCE = 4096
+"""Bytes framed before they are decoded: a third faster than 64 kB, whose sentences leave the processor's cache."""
 WIRE_LINES = 400
 TEXTS_KEPT = 12
 TYPES_COUNTED, OTHER_TYPES = 500, "others"
@@ -138,8 +141,9 @@ class FixModel:
         """Take bytes that arrived at `at_s` (seconds, any monotonic clock); the Fixes of the epochs they finished."""
         self._at_s = at_s
         finished: list[Fix] = []
-        for event in self._framer.feed(data):
-            self._take(event, at_s, finished)
+        for begin in range(0, len(data), AT_ONCE):
+            for event in self._framer.feed(data[begin : begin + AT_ONCE]):
+                self._take(event, at_s, finished)
         return finished
 
     def finish(self) -> list[Fix]:
@@ -178,22 +182,33 @@ class FixModel:
             self._reject(event)
             return
         address = event.address
-        counted = address if len(self._types) < TYPES_COUNTED or address in self._types else OTHER_TYPES
-        self._types[counted] = self._types.get(counted, 0) + 1
+        try:
+            self._types[address] += 1
+        except KeyError:
+            self._first_of_its_type(address)
         if not event.verified:
             self._unverified += 1
         reading = decode(event)
+        if reading is not None and type(reading) in _NO_PART_OF_AN_EPOCH:
+            self._take_aside(reading, event)
+            return
+        self._wire.append(event.text)
+        if reading is not None:
+            epoch = self._assembler.add(address, reading, at_s)  # type: ignore[arg-type]  # Malformed is taken aside
+            if epoch is not None:
+                finished.append(self._finished(epoch))
+
+    def _first_of_its_type(self, address: str) -> None:
+        counted = address if len(self._types) < TYPES_COUNTED else OTHER_TYPES
+        self._types[counted] = self._types.get(counted, 0) + 1
+
+    def _take_aside(self, reading: Reading | Malformed, event: Sentence) -> None:
         if isinstance(reading, Malformed):
             self._reject(Rejected(Reason.MALFORMED, event.text, reading.detail))
             return
         self._wire.append(event.text)
-        if reading is None:
-            return
         if isinstance(reading, Text):
             self._texts.append(reading.text)
-        epoch = self._assembler.add(address, reading, at_s)
-        if epoch is not None:
-            finished.append(self._finished(epoch))
 
     def _reject(self, rejected: Rejected) -> None:
         self._rejected[rejected.reason] += 1
