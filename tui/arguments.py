@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import math
+import re
 from collections.abc import Callable
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from tui.speaking import flush, printable
 
@@ -15,6 +16,7 @@ CAUTION = (
     "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
 )
 FASTEST = ("max",)
+PLACES = "a place in any notation, or a waypoint's name; one that begins with a minus sign works as it stands"
 SOURCES = "a serial port, tcp://host:port or udp://:port"
 
 if TYPE_CHECKING:
@@ -22,6 +24,11 @@ if TYPE_CHECKING:
 
 
 class _Parser(argparse.ArgumentParser):
+    def __init__(self, *arguments: Any, **named: Any) -> None:
+        super().__init__(*arguments, **named)
+        # argparse takes -33.9,18.4 for an option, unless it looks like a number to it; no option of ours has a digit.
+        self._negative_number_matcher = re.compile(r"-\d|-\.\d")
+
     def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
         """After help and after wrong usage. What was typed may stand in `message`, escapes and all."""
         flush()
@@ -45,6 +52,8 @@ def parser() -> argparse.ArgumentParser:
     _add_now(commands)
     _add_digest(commands)
     _add_ports(commands)
+    _add_place(commands)
+    _add_bearing(commands)
     return top
 
 
@@ -54,6 +63,19 @@ def _add_live(commands: Subcommands) -> None:
     live.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
     live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
     live.set_defaults(run=_later("board", "live"))
+
+
+def _add_place(commands: Subcommands) -> None:
+    place = commands.add_parser("place", help="a place in every form", parents=[_common(), _json()])
+    place.add_argument("text", metavar="TEXT", help=PLACES)
+    place.set_defaults(run=_later("places", "place"))
+
+
+def _add_bearing(commands: Subcommands) -> None:
+    bearing = commands.add_parser("bearing", help="distance and directions", parents=[_common(), _json()])
+    bearing.add_argument("start", metavar="FROM", help=PLACES)
+    bearing.add_argument("end", metavar="TO", help=PLACES)
+    bearing.set_defaults(run=_later("places", "bearing"))
 
 
 def _add_ports(commands: Subcommands) -> None:

@@ -38,7 +38,7 @@ def digest(options: Namespace) -> int:
             result = work_out(recording.blocks(), required, tick, _settings().errors)
     finally:
         recording.close()
-    _print(result, options.json)
+    show(result, options.json)
     return 0
 
 
@@ -60,7 +60,7 @@ def now(options: Namespace) -> int:
     result = now_json(found or Snapshot(), source.now_s() if found else 0.0, label)
     source.close()
     source.read(0.0)
-    _print(result, options.json)
+    show(result, options.json)
     if found is None:
         raise _no_fix(label, options.wait, source.status())
     return 0
@@ -114,7 +114,7 @@ def _now_of_recording(options: Namespace, recording: Recording, required: bool) 
         recording.close()
     model.finish()
     found = model.last_fix_snapshot()
-    _print(now_json(found or Snapshot(at_s=end_s), end_s, str(recording.path)), options.json)
+    show(now_json(found or Snapshot(at_s=end_s), end_s, str(recording.path)), options.json)
     if found is None:
         raise NoFixInTime(f"{recording.path} holds no satellite fix")
     return 0
@@ -165,7 +165,8 @@ def _progress(recording: Recording) -> Iterator[Callable[[], None]]:
         yield lambda: bar.update(task, completed=recording.fraction)
 
 
-def _print(result: dict[str, Any], as_json: bool) -> None:
+def show(result: dict[str, Any], as_json: bool) -> None:
+    """One JSON object, or a line a value."""
     # ASCII: a file's name need not be UTF-8, and its stray bytes have no other way to stand in JSON.
     tell(json.dumps(result, allow_nan=False) if as_json else "\n".join(_lines(result)))
 

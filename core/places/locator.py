@@ -7,12 +7,23 @@ not in the definition. The locator names a box, so it is truncated, never rounde
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.fix import Position
 
 _DIVISIONS = (18, 10, 24, 10, 24)
 _FIRST_CHARACTERS = ("A", "0", "a", "0", "a")
+_SHAPE = re.compile(r"[A-R]{2}[0-9]{2}(?:[A-X]{2}(?:[0-9]{2}(?:[A-X]{2})?)?)?", re.IGNORECASE | re.ASCII)
+
+
+class Box(NamedTuple):
+    """The piece of the earth that a locator names."""
+
+    centre: Position
+    half_latitude_deg: float
+    half_longitude_deg: float
 
 
 def locator(position: Position, characters: int = 6) -> str:
@@ -27,6 +38,23 @@ def locator(position: Position, characters: int = 6) -> str:
     north = (Fraction(position.latitude_deg) + 90) / 180
     pairs = zip(_digits(east, characters // 2), _digits(north, characters // 2), _FIRST_CHARACTERS, strict=False)
     return "".join(chr(ord(first) + column) + chr(ord(first) + row) for column, row, first in pairs)
+
+
+def box(text: str) -> Box:
+    """The box of a locator with 4, 6, 8 or 10 characters, in capitals or not. Raises ValueError for any other text."""
+    if not _SHAPE.fullmatch(text):
+        raise ValueError(
+            "a locator has 4, 6, 8 or 10 characters: two letters A to R, two digits, two letters A to X ..."
+        )
+    east = north = Fraction(0)
+    size = Fraction(1)
+    # An upper case "A" begins every pair of letters once the text is in capitals.
+    for n, first in enumerate(_FIRST_CHARACTERS[: len(text) // 2]):
+        column, row = (ord(character) - ord(first.upper()) for character in text[2 * n : 2 * n + 2].upper())
+        size /= _DIVISIONS[n]
+        east, north = east + column * size, north + row * size
+    centre = Position(float((north + size / 2) * 180 - 90), float((east + size / 2) * 360 - 180))
+    return Box(centre, float(size * 90), float(size * 180))
 
 
 def _digits(part: Fraction, count: int) -> list[int]:

@@ -123,6 +123,15 @@ async def charts(bench: Bench) -> None:
     assert "up to now" in screen_text(bench.app)
 
 
+@checks("copy_position")
+async def copy_position(bench: Bench) -> None:
+    copied: list[str] = []
+    bench.app.copy_to_clipboard = copied.append  # type: ignore[method-assign]  # what OSC 52 would carry
+    await bench.press("y")
+    assert copied == ["10.50000° N 020.25000° W"]
+    assert any("10.50000° N 020.25000° W" in told for told in toasts(bench.app))
+
+
 @checks("cycle_notation")
 async def notation(bench: Bench) -> None:
     for following in (Notation.DEGREES_MINUTES, Notation.DEGREES_MINUTES_SECONDS, Notation.DECIMAL):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.places.notation import Notation
+from core.places.notation import Notation, write
 from tui.actions.base import BoardApp
 from tui.canvas.glyphs import glyphs_for
 from tui.canvas.palettes import Depth, depth_of, palette_for
@@ -54,6 +54,16 @@ class LookActions(BoardApp):
     def action_pause_wire(self) -> None:
         """Hold the raw sentences still."""
         self._show(wire_paused=not self.state.wire_paused)
+
+    def action_copy_position(self) -> None:
+        """By the terminal (OSC 52), and in words, since not every terminal does it and none says so."""
+        position = self.state.position
+        if position is None or not self.state.is_current:
+            self._say("No current position: nothing to copy.", "warning")
+            return
+        text = " ".join(write(position, self.state.notation))
+        self.copy_to_clipboard(text)
+        self._say(f"Copied, if the terminal allows it: {text}")
 
     def action_charts_back(self) -> None:
         """Earlier, by a quarter of the axis, but not beyond the oldest sample."""

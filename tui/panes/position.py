@@ -20,9 +20,12 @@ from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.panes.advice import advice
+from tui.panes.place_forms import form_rows, light_rows
 from tui.state import BoardState
 
 LABEL_WIDTH = 9
+ROOM_FOR_FORMS = 56
+"""Width of the pane from which every form of the position has room: when it has the page to itself."""
 MOST_ADVICE = 4
 """Lines of advice: more would push the time off a small screen."""
 
@@ -53,6 +56,8 @@ class PositionPane(RowsPane):
             list(_motion(state)),
             list(_height(state)),
         ]
+        if width >= ROOM_FOR_FORMS and state.position is not None:
+            blocks += [form_rows(state), list(light_rows(state))]
         return spaced(blocks, height)
 
 

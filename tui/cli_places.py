@@ -1,0 +1,103 @@
+"""`fixboard place` and `fixboard bearing`: a place in every form, and the way from one to another."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from core.errors import InputError
+from core.fix import Position
+from core.locations import locations
+from core.places.containment import bearing_uncertainty_deg
+from core.places.convergence import convergence, grid_from_true
+from core.places.forms import all_forms
+from core.places.geodesic import way
+from core.places.magnetic import Declination, declination, magnetic_from_true
+from core.places.reading import read
+from core.waypoints import Waypoints
+from tui.cli_queries import show
+from tui.speaking import complain
+
+MERIDIAN_ROUND_M = 40_007_863.0
+"""Around the earth through the poles (WGS 84); the long path is what is left of it (common practice)."""
+
+
+class Place(NamedTuple):
+    """A place as it was given."""
+
+    position: Position
+    radius_m: float
+    """How coarse it was given."""
+
+
+def place(options: Namespace) -> int:
+    """`fixboard place TEXT`."""
+    found = resolve(options.text)
+    north = _declination(found.position)
+    forms = all_forms(found.position)
+    result: dict[str, Any] = {
+        "latitude": round(found.position.latitude_deg, 9),
+        "longitude": round(found.position.longitude_deg, 9),
+        **forms,
+        "declination_deg": None if north is None else round(north.deg, 2),
+    }
+    show(result, options.json)
+    return 0
+
+
+def bearing(options: Namespace) -> int:
+    """`fixboard bearing FROM TO`."""
+    start, end = resolve(options.start), resolve(options.end)
+    line = way(start.position, end.position)
+    there = line.distance_m > 0.0
+    initial, final = line.initial_bearing_deg, line.final_bearing_deg
+    north = _declination(start.position)
+    result: dict[str, Any] = {
+        "distance_m": round(line.distance_m, 3),
+        "initial_bearing_true": _degrees(initial if there else None),
+        "final_bearing_true": _degrees(final if there else None),
+        "initial_bearing_magnetic": _degrees(magnetic_from_true(initial, north) if there and north else None),
+        "initial_bearing_grid": _degrees(grid_from_true(initial, convergence(start.position)) if there else None),
+        "back_bearing_true": _degrees((final + 180.0) % 360.0 if there else None),
+        "long_path_distance_m": round(MERIDIAN_ROUND_M - line.distance_m, 3),
+        "long_path_bearing_true": _degrees((initial + 180.0) % 360.0 if there else None),
+        "uncertainty_deg": _degrees(bearing_uncertainty_deg(line.distance_m, start.radius_m, end.radius_m)),
+    }
+    show(result, options.json)
+    return 0
+
+
+def resolve(text: str) -> Place:
+    """What a PLACE means: a notation or a waypoint's name. Raises InputError for nothing, and for several things."""
+    named = Waypoints(locations(os.environ, sys.platform, Path.home()).waypoints).named(text.strip())
+    try:
+        readings = read(text)
+    except InputError:
+        if named is None:
+            raise
+        return Place(named.position, 0.0)
+    meanings = [f"{one.explanation}: {one.position[0]:.6f}, {one.position[1]:.6f}" for one in readings]
+    if named is not None:
+        meanings.append(f"the waypoint of that name: {named.position[0]:.6f}, {named.position[1]:.6f}")
+    if len(meanings) > 1:
+        raise InputError(f"{text!r} can mean {len(meanings)} things: {'; '.join(meanings)}. Write it out.")
+    return Place(readings[0].position, readings[0].radius_m)
+
+
+def _declination(position: Position) -> Declination | None:
+    """Today's; None where no compass can be relied on, saying so."""
+    found = declination(position, datetime.now(tz=UTC).date())
+    if found.zone == "blackout" or not found.valid:
+        complain("no declination: too near a magnetic pole, or outside the years of the model (WMM2025, to 2029)")
+        return None
+    if found.zone == "caution":
+        complain(f"declination uncertain by {found.uncertainty_deg:.1f} degrees and more: the compass is weak here")
+    return found
+
+
+def _degrees(value: float | None) -> float | None:
+    return None if value is None else round(value, 3)

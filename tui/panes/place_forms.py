@@ -1,0 +1,94 @@
+"""A position in every form, the declination and the light of the day: what the position page has room for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from functools import lru_cache
+
+from core.fix import Position
+from core.places.forms import all_forms
+from core.places.magnetic import Declination, declination
+from core.places.sun import SunDay, in_words, solar_date, sun_day
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import Row
+from tui.state import BoardState
+
+LABELS = {
+    "decimal": "degrees", "degrees_minutes": "and min", "degrees_minutes_seconds": "and sec", "utm": "UTM",
+    "mgrs": "MGRS", "locator": "locator", "iso6709": "ISO 6709", "geo_uri": "geo URI",
+}  # fmt: skip
+LABEL = 9
+
+
+def form_rows(state: BoardState) -> list[Row]:
+    """Every form of the position, no finer than its error; empty without one."""
+    position = state.position
+    if position is None:
+        return []
+    ink = Ink.TEXT if state.is_current else Ink.STALE
+    forms = _forms(position, *_height(state), state.snapshot.trust.error.horizontal_m)
+    return [_row(LABELS[name], text, ink) for name, text in forms.items()]
+
+
+def light_rows(state: BoardState) -> Iterator[Row]:
+    """Where magnetic north is, and when it gets dark. Needs a date."""
+    position, utc = state.position, state.snapshot.values.utc
+    moment = utc.value.datetime() if utc else None
+    if position is None or moment is None:
+        return
+    yield _row("magnetic", *_declination_words(_declination(_coarse(position), moment.date())))
+    try:
+        light = _light(_coarse(position), solar_date(position, moment))
+    except ValueError:  # a year that the sun's formulas are not made for
+        return
+    yield _row("sun", f"rises {_clock(light.sunrise)}  sets {_clock(light.sunset)}  UTC", Ink.TEXT)
+    yield _row("twilight", f"civil, {_clock(light.civil_dawn)} to {_clock(light.civil_dusk)}  UTC", Ink.TEXT)
+    for words in in_words(light):
+        yield _row("", words, Ink.MUTED)
+
+
+def _row(label: str, text: str, ink: Ink) -> Row:
+    return (Span(f"{label:<{LABEL}}", Ink.MUTED), Span(text, ink))
+
+
+def _height(state: BoardState) -> tuple[float | None, float | None]:
+    aged = state.snapshot.values.height
+    return (aged.value.altitude_m, aged.value.geoid_separation_m) if aged else (None, None)
+
+
+def _declination_words(found: Declination) -> tuple[str, Ink]:
+    if found.zone == "blackout":
+        return "no compass guidance here: too near the pole", Ink.WARN
+    side = "E" if found.deg >= 0 else "W"
+    caution = ", the compass is weak here" if found.zone == "caution" else ""
+    old = "" if found.valid else ", outside the model's years"
+    words = f"declination {abs(found.deg):.1f}° {side}, one sigma {found.uncertainty_deg:.1f}°{caution}{old}"
+    return words, Ink.WARN if caution or old else Ink.TEXT
+
+
+def _clock(moment: datetime | None) -> str:
+    return f"{moment:%H:%M}" if moment else "-"
+
+
+def _coarse(position: Position) -> Position:
+    """To a hundredth of a degree: neither the field nor the light changes visibly within it."""
+    return Position(round(position.latitude_deg, 2), round(position.longitude_deg, 2))
+
+
+@lru_cache(maxsize=8)
+def _forms(
+    position: Position, altitude_m: float | None, separation_m: float | None, error_m: float | None
+) -> dict[str, str]:
+    return all_forms(position, altitude_m, separation_m, error_m)
+
+
+@lru_cache(maxsize=8)
+def _declination(position: Position, day: date) -> Declination:
+    return declination(position, day)
+
+
+@lru_cache(maxsize=8)
+def _light(position: Position, day: date) -> SunDay:
+    return sun_day(position, day)
