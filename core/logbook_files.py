@@ -68,9 +68,11 @@ class RealFiles:
     def create(self, path: Path) -> OpenFile:
         """For this user alone. Its name is on the disk before the first byte is."""
         _make_folder(path.parent)
-        if _packed(path).exists():
-            raise FileExistsError(path)
         file = _RealFile(path)
+        if _packed(path).exists():  # asked last: a compression that ends just now takes the plain name away
+            file.close()
+            path.unlink()
+            raise FileExistsError(path)
         sync_folder(path.parent)
         return file
 

@@ -42,12 +42,13 @@ def main() -> None:
             sizes.append(resident_kb(terminal.pid))
             print(f"minute {minute}: {sizes[-1]} kB, {terminal.written / 1e6:.1f} MB drawn", flush=True)
         percent = 100.0 * (cpu_s(terminal.pid) - before_s) / (time.monotonic() - began_s)
+        sent = len(receiver.sent)
         epochs = epochs_in(Path(terminal.folder) / "recordings")
         terminal.close()
     grown = sizes[-1] - sizes[0]
     print(
         f"{chosen.minutes} min at {chosen.hz:g} Hz: {sizes[0]} -> {sizes[-1]} kB ({grown:+d}), "
-        f"{percent:.1f} % of a core, {len(receiver.sent)} epochs sent, {epochs} recorded"
+        f"{percent:.1f} % of a core, {sent} epochs sent, {epochs} recorded"
     )
 
 

@@ -11,14 +11,19 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from core.locations import Locations
+from core.memory import Memory, recall
 from core.model import FixModel
 from core.sources.feed import Feed
 from core.sources.source import Arrival, SourceKind, SourceState, SourceStatus
+from tests.wire import burst
 from tui.app import FixboardApp
 from tui.canvas.palettes import Depth
 from tui.opening import LiveOpening
 from tui.session import Look, Session
 
+SIZE = (120, 40)
+BURSTS = [burst(n) for n in range(20)]
+VOIDS = [burst(n, fix=False) for n in range(20, 40)]
 LIVE = SourceStatus(SourceKind.LIVE, "/dev/ttyQ0 9600 baud", SourceState.RECEIVING)
 
 
@@ -109,3 +114,8 @@ def rows(app: FixboardApp) -> list[str]:
 def said(app: FixboardApp) -> list[str]:
     """All notices that stand."""
     return [notification.message for notification in app._notifications]
+
+
+def memory(folder: Path) -> Memory:
+    """What is remembered."""
+    return recall(folder / "board.toml")

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import gzip
 import os
 import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from core.fix import Fix
 from core.logbook import Recorder, RecorderOptions
 from core.logbook_files import FileLayer, OpenFile, RealFiles
+from core.model import FixModel
+from core.sources.recording import open_recording
 from core.sources.source import Arrival
 from core.sources.wall import WallAnchor
+from tests.wire import burst
 
 NOON_MS = 1_935_662_400_000
 """4 May 2031, 12:00 UTC: an invented day."""
 ANCHOR = WallAnchor(NOON_MS, 0.0)
 PLENTY = 10**15
+BURSTS = [burst(n) for n in range(50)]
 
 
 class MemoryFile:
@@ -113,3 +119,25 @@ def offer(to: Recorder, *data: bytes, start_s: float = 0.0, step_s: float = 0.1)
     """Hand over pieces that arrive one after the other."""
     for n, piece in enumerate(data):
         to.offer(Arrival(piece, start_s + n * step_s))
+
+
+def replayed(*files: Path) -> tuple[list[Fix], list[float]]:
+    """Fixes and times of recordings, as a replay has them."""
+    model, times, found = FixModel(), [], []
+    for file in files:
+        recording = open_recording(file)
+        for piece in recording.pieces():
+            found += model.feed(piece.data, piece.at_s)
+            times.append(piece.at_s)
+        recording.close()
+    return found + model.finish(), times
+
+
+def files_in(folder: Path) -> list[Path]:
+    """In the order of recording: names begin with their time."""
+    return sorted(folder.iterdir(), key=lambda path: (path.name[:17], len(path.name), path.name))
+
+
+def read(path: Path) -> bytes:
+    """Plain or compressed."""
+    return gzip.decompress(path.read_bytes()) if path.suffix == ".gz" else path.read_bytes()

@@ -17,6 +17,7 @@ import pytest
 from tests.live.rig import until
 from tests.live.test_network import HERE, Server, free_port
 from tests.wire import PtyReceiver, burst, sentence, walk
+from tui.cli import main
 
 ROOT = Path(__file__).parents[2]
 FIXBOARD = [sys.executable, "-m", "tui"]
@@ -192,10 +193,12 @@ def test_a_port_that_cannot_be_used(device: str, words: str) -> None:
 @pytest.mark.parametrize(
     "arguments", [("--from", "tcp://nowhere"), ("--from", "udp://"), ("--wait", "soon"), ("--baud", "fast")]
 )
-def test_wrong_usage(arguments: tuple[str, ...]) -> None:
-    code, out, complaints = run("now", *arguments)
-    assert (code, out) == (WRONG, "")
-    assert complaints
+def test_wrong_usage(arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    try:
+        code: object = main(["now", *arguments])
+    except SystemExit as left:
+        code = left.code
+    assert (code, capsys.readouterr().out) == (WRONG, "")
 
 
 def test_ports_as_json_are_a_list() -> None:

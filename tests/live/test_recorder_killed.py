@@ -16,7 +16,7 @@ import pytest
 from core.logbook_files import SYNC_S
 from core.model import FixModel
 from core.sources.recording import open_recording
-from tests.live.test_recorder import files_in, read
+from tests.live.disks import files_in, read
 from tests.live.test_tagging import untagged
 from tests.wire import burst
 

@@ -18,8 +18,8 @@ import pytest
 
 from core.memory import recall
 from core.sources.recording import open_recording
+from tests.live.disks import files_in, read
 from tests.live.rig import until
-from tests.live.test_recorder import files_in, read
 from tests.live.test_tagging import untagged
 from tests.wire import PtyReceiver
 
