@@ -8,6 +8,9 @@
     exact = false           # bytes exactly as received, without times of arrival
     compress = false        # compress each file once it is complete
 
+    [position]
+    pin_digits = false      # true: always to about a metre; otherwise as many digits as the 95 % error is worth
+
 fixboard reads the file and never writes it. What is wrong in it is named, with the nearest name that would be right.
 """
 
@@ -40,11 +43,27 @@ class RecorderChoices:
 
 
 @dataclass(frozen=True, slots=True)
+class PositionChoices:
+    """How to write a position."""
+
+    pin_digits: bool = False
+    """Always to about a metre, whatever the 95 % error."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All of them."""
 
     errors: ErrorModel = field(default_factory=ErrorModel)
     recorder: RecorderChoices = RecorderChoices()
+    position: PositionChoices = PositionChoices()
+
+
+_TABLES = {
+    "ranging_error_m": tuple(str(mode) for mode in RANGING_ERROR_M),
+    "recorder": tuple(one.name for one in fields(RecorderChoices)),
+    "position": tuple(one.name for one in fields(PositionChoices)),
+}
 
 
 def read_settings(path: Path) -> Settings:
@@ -59,13 +78,17 @@ def read_settings(path: Path) -> Settings:
         found = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise InputError(f"{path} is no TOML: {error}") from error
-    _check_names(path, text, found, ("ranging_error_m", "recorder"))
-    return Settings(_errors(path, text, found), _recorder(path, text, found))
+    _check_names(path, text, found, tuple(_TABLES))
+    return Settings(
+        _errors(path, text, found),
+        RecorderChoices(**_switches(path, text, found, "recorder")),
+        PositionChoices(**_switches(path, text, found, "position")),
+    )
 
 
 def _errors(path: Path, text: str, found: Mapping[str, Any]) -> ErrorModel:
     table = _table(path, text, found, "ranging_error_m")
-    _check_names(path, text, table, tuple(str(mode) for mode in RANGING_ERROR_M))
+    _check_names(path, text, table, _TABLES["ranging_error_m"])
     for name, value in table.items():
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
         if not (is_number and SMALLEST_M <= value <= LARGEST_M):
@@ -73,13 +96,13 @@ def _errors(path: Path, text: str, found: Mapping[str, Any]) -> ErrorModel:
     return ErrorModel({mode: float(table.get(str(mode), usual)) for mode, usual in RANGING_ERROR_M.items()})
 
 
-def _recorder(path: Path, text: str, found: Mapping[str, Any]) -> RecorderChoices:
-    table = _table(path, text, found, "recorder")
-    _check_names(path, text, table, tuple(one.name for one in fields(RecorderChoices)))
+def _switches(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[str, bool]:
+    table = _table(path, text, found, of)
+    _check_names(path, text, table, _TABLES[of])
     for name, value in table.items():
         if not isinstance(value, bool):
             raise _wrong(path, text, name, f"is {value!r}: true or false is wanted")
-    return RecorderChoices(**table)
+    return table
 
 
 def _table(path: Path, text: str, found: Mapping[str, Any], name: str) -> dict[str, Any]:

@@ -42,7 +42,11 @@ class FixboardApp(LookActions, GoingActions, ReplayActions, SourceActions):
     def on_mount(self) -> None:
         """Dress, show the board, begin."""
         self._dress()
-        self.board.state = BoardState(notation=self.session.notation, target=self.session.target)
+        self.board.state = BoardState(
+            notation=self.session.notation,
+            target=self.session.target,
+            pins_digits=self.session.settings.position.pin_digits,
+        )
         self.push_screen(self.board)
         self.set_interval(TICK_S, self._tick)
         if len(self._openings) == 1 and not self._ask:

@@ -66,6 +66,7 @@ COMMANDS: tuple[Command, ...] = (
         "Ring when the fix is lost, back or doubtful; or be silent",
         "Board",
     ),
+    Command("cycle_reference", "d", "North", "Bearings in words: true, magnetic, grid", "Board"),
     Command("copy_position", "y", "Copy", "Copy the position in the chosen notation", "Board"),
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),

@@ -16,6 +16,7 @@ from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
 from core.waypoints import Waypoint
+from tui.bearings import Reference, bearing_words
 
 
 class Orientation(Enum):
@@ -43,6 +44,10 @@ class BoardState:
     target: Waypoint | None = None
     wire_paused: bool = False
     recorder: RecorderStatus = NOT_RECORDING
+    reference: Reference = Reference.TRUE
+    """Which north bearings are counted from, in words; the rose is always true."""
+    pins_digits: bool = False
+    """Whether a position is always written to about a metre, whatever its error."""
     chart_span: int = 1
     """Which length of the charts' time axis."""
     chart_back_s: float = 0.0
@@ -73,6 +78,16 @@ class BoardState:
     def is_current(self) -> bool:
         """Whether the position may be taken for the present one."""
         return self.position_freshness is Freshness.FRESH
+
+    @property
+    def digits_error_m(self) -> float | None:
+        """The 95 % error that a position's digits follow; None: the usual digits."""
+        return None if self.pins_digits else self.snapshot.trust.error.horizontal_m
+
+    def bearing(self, true_deg: float) -> str:
+        """A bearing in the user's reference, named."""
+        utc = self.snapshot.values.utc
+        return bearing_words(true_deg, self.reference, self.position, utc.value.day if utc else None)
 
     @property
     def verdict(self) -> Verdict:

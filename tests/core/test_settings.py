@@ -22,10 +22,14 @@ def test_without_a_file_all_is_as_usual(tmp_path: Path) -> None:
     found = read_settings(tmp_path / "settings.toml")
     assert found.errors.ranging_error_m == RANGING_ERROR_M
     assert found.recorder == RecorderChoices(always=False, exact=False, compress=False)
+    assert not found.position.pin_digits
 
 
 def test_what_is_set_counts_and_the_rest_is_as_usual(tmp_path: Path) -> None:
-    found = kept(tmp_path, "[ranging_error_m]\nautonomous = 6\n[recorder]\nalways = true\n")
+    found = kept(
+        tmp_path, "[ranging_error_m]\nautonomous = 6\n[recorder]\nalways = true\n[position]\npin_digits = true\n"
+    )
+    assert found.position.pin_digits
     assert found.errors.ranging_error_m[FixMode.AUTONOMOUS] == 6.0
     assert found.errors.ranging_error_m[FixMode.RTK_FIXED] == RANGING_ERROR_M[FixMode.RTK_FIXED]
     assert found.recorder == RecorderChoices(always=True)
@@ -43,6 +47,7 @@ def test_what_is_set_counts_and_the_rest_is_as_usual(tmp_path: Path) -> None:
         ("[ranging_error_m]\nprecise = 'much'\n", "precise is 'much'"),
         ("ranging_error_m = 4\n", "must be a table"),
         ("[recorder]\nalways = 1\n", "line 2: always is 1: true or false is wanted"),
+        ("[position]\npin_digit = true\n", "line 2: pin_digit is not known: did you mean pin_digits?"),
         ("[recorder\n", "is no TOML"),
         ("[" * 5000, "is no TOML"),
     ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from collections.abc import Awaitable, Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,6 +14,7 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import OptionList
 
+from core.fix import Position
 from core.logbook import RecorderState
 from core.memory import recall
 from core.places.notation import Notation
@@ -37,6 +39,7 @@ from tests.tui.support import (
     walked,
 )
 from tui.app import FixboardApp
+from tui.bearings import Reference, bearing_words
 from tui.commands import COMMANDS
 from tui.opening import Opening
 from tui.panes.charts import SPANS_S
@@ -123,10 +126,22 @@ async def charts(bench: Bench) -> None:
     assert "up to now" in screen_text(bench.app)
 
 
+@checks("cycle_reference")
+async def reference(bench: Bench) -> None:
+    for named in ("magnetic", "grid", "true"):
+        await bench.press("d")
+        assert bench.app.state.reference.value == named
+        # The scene plays in 2031, beyond the magnetic model's years: true then, and called so.
+        assert bench.app.state.bearing(90.0).endswith("grid" if named == "grid" else "true")
+    today = date(2026, 6, 1)
+    assert bearing_words(90.0, Reference.MAGNETIC, Position(10.5, -20.25), today).endswith("° magnetic")
+    assert bearing_words(90.0, Reference.MAGNETIC, Position(10.5, -20.25), None) == "090° true"
+
+
 @checks("copy_position")
 async def copy_position(bench: Bench) -> None:
     copied: list[str] = []
-    bench.app.copy_to_clipboard = copied.append  # type: ignore[method-assign]  # what OSC 52 would carry
+    bench.app.copy_to_clipboard = copied.append  # type: ignore[method-assign, assignment]  # what OSC 52 would carry
     await bench.press("y")
     assert copied == ["10.50000° N 020.25000° W"]
     assert any("10.50000° N 020.25000° W" in told for told in toasts(bench.app))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from core.fix import Position
 from core.model import Snapshot
 from tests.tui.support import Epoch, board_state, pane_text, played, position_pane, walked
@@ -27,6 +29,12 @@ def test_the_figures_are_no_finer_than_the_error() -> None:
     forms = " ".join(span.text for row in form_rows(board_state(coarse)) for span in row)
     fine = " ".join(span.text for row in form_rows(board_state(walked(12))) for span in row)
     assert "27P" in forms and len(forms) < len(fine)
+
+
+def test_the_position_itself_has_the_digits_that_the_error_is_worth_unless_pinned() -> None:
+    coarse = board_state(played(*(Epoch(second=float(n), hdop="9.0", used=False) for n in range(3))))
+    assert " 10.5000° N" in pane_text(position_pane(), coarse)
+    assert " 10.50000° N" in pane_text(position_pane(), replace(coarse, pins_digits=True))
 
 
 def test_heights_in_forms_are_above_the_ellipsoid_or_left_out() -> None:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from core.places.notation import Notation, write
+from core.places.forms import digits_for
+from core.places.notation import Form, Notation, write
 from tui.actions.base import BoardApp
+from tui.bearings import Reference
 from tui.canvas.glyphs import glyphs_for
 from tui.canvas.palettes import Depth, depth_of, palette_for
 from tui.panes.charts import SPANS_S
 from tui.themes import palette_name, theme_name, themes_for
 
 THEME_ORDER = ("dark", "daylight", "night")
+_BOUNDS = {
+    Reference.TRUE: "",
+    Reference.MAGNETIC: " where the model reaches (2025 to 2029) and a compass works, else true",
+    Reference.GRID: " (UTM)",
+}
 
 
 class LookActions(BoardApp):
@@ -55,13 +62,21 @@ class LookActions(BoardApp):
         """Hold the raw sentences still."""
         self._show(wire_paused=not self.state.wire_paused)
 
+    def action_cycle_reference(self) -> None:
+        """The next north for bearings in words."""
+        norths = list(Reference)
+        following = norths[(norths.index(self.state.reference) + 1) % len(norths)]
+        self._show(reference=following)
+        self._say(f"Bearings in words are {following.value}{_BOUNDS[following]}; the rose stays true.")
+
     def action_copy_position(self) -> None:
         """By the terminal (OSC 52), and in words, since not every terminal does it and none says so."""
         position = self.state.position
         if position is None or not self.state.is_current:
             self._say("No current position: nothing to copy.", "warning")
             return
-        text = " ".join(write(position, self.state.notation))
+        digits = digits_for(self.state.digits_error_m, Form[self.state.notation.name])
+        text = " ".join(write(position, self.state.notation, digits))
         self.copy_to_clipboard(text)
         self._say(f"Copied, if the terminal allows it: {text}")
 

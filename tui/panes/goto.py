@@ -55,7 +55,7 @@ def _guidance(state: BoardState) -> Iterator[Row]:
         return
     ink = Ink.TARGET if state.is_current else Ink.STALE
     yield labelled("distance", Span(wording.distance(guidance.distance_m), ink, bold=True))
-    bearing = "on the spot" if guidance.bearing_deg is None else wording.bearing(guidance.bearing_deg)
+    bearing = "on the spot" if guidance.bearing_deg is None else state.bearing(guidance.bearing_deg)
     yield labelled("bearing", Span(bearing, ink))
     yield labelled("turn", Span(turn_words(state), ink if guidance.turn_deg is not None else Ink.MUTED))
     if not state.is_current:

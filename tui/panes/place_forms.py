@@ -6,10 +6,14 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from functools import lru_cache
 
+from core.course import CourseTrust
 from core.fix import Position
+from core.places.containment import nearest_edge, next_edge, probability_inside
 from core.places.forms import all_forms
+from core.places.locator import locator
 from core.places.magnetic import Declination, declination
 from core.places.sun import SunDay, in_words, solar_date, sun_day
+from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row
@@ -20,6 +24,8 @@ LABELS = {
     "mgrs": "MGRS", "locator": "locator", "iso6709": "ISO 6709", "geo_uri": "geo URI",
 }  # fmt: skip
 LABEL = 9
+SQUARE = 6
+"""Characters of the locator whose square is watched: what is exchanged on the air (common practice)."""
 
 
 def form_rows(state: BoardState) -> list[Row]:
@@ -28,8 +34,26 @@ def form_rows(state: BoardState) -> list[Row]:
     if position is None:
         return []
     ink = Ink.TEXT if state.is_current else Ink.STALE
-    forms = _forms(position, *_height(state), state.snapshot.trust.error.horizontal_m)
+    forms = _forms(position, *_height(state), state.digits_error_m)
     return [_row(LABELS[name], text, ink) for name, text in forms.items()]
+
+
+def square_rows(state: BoardState) -> Iterator[Row]:
+    """The locator square: how far to its nearest edge, how sure to be inside, when this course leaves it."""
+    position = state.position
+    if position is None or not state.is_current:
+        return
+    edge = nearest_edge(position, SQUARE)
+    yield _row("square", f"{locator(position, SQUARE)}, {edge.side} edge {wording.distance(edge.distance_m)}", Ink.TEXT)
+    error_m = state.snapshot.trust.error.horizontal_m
+    if error_m is not None:
+        inside = min(0.9999, probability_inside(position, error_m, SQUARE))
+        yield _row("", f"inside with {100 * inside:.{0 if inside < 0.99 else 2}f} %, by the estimated error", Ink.MUTED)
+    speed = state.snapshot.values.speed_mps
+    if state.course_trust is CourseTrust.SURE and state.course_deg is not None and speed is not None:
+        way_out = next_edge(position, state.course_deg, speed.value, SQUARE)
+        when = f" in {wording.age(way_out.seconds)}" if way_out.seconds is not None else ""
+        yield _row("", f"this course: {way_out.side} edge {wording.distance(way_out.distance_m)}{when}", Ink.MUTED)
 
 
 def light_rows(state: BoardState) -> Iterator[Row]:

@@ -12,15 +12,16 @@ from textual.reactive import reactive
 from core.aged import Aged, Freshness
 from core.course import CourseTrust
 from core.fix import FixMode, Utc
+from core.places.forms import digits_for
 from core.places.locator import locator
-from core.places.notation import write
+from core.places.notation import Form, write
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.panes.advice import advice
-from tui.panes.place_forms import form_rows, light_rows
+from tui.panes.place_forms import form_rows, light_rows, square_rows
 from tui.state import BoardState
 
 LABEL_WIDTH = 9
@@ -57,7 +58,7 @@ class PositionPane(RowsPane):
             list(_height(state)),
         ]
         if width >= ROOM_FOR_FORMS and state.position is not None:
-            blocks += [form_rows(state), list(light_rows(state))]
+            blocks += [form_rows(state), list(square_rows(state)), list(light_rows(state))]
         return spaced(blocks, height)
 
 
@@ -113,7 +114,7 @@ def _place(state: BoardState, width: int) -> Iterator[Row]:
             yield (Span(line),)
         return
     ink = Ink.STALE if not state.is_current else Ink.WARN if unmeasured(state) else Ink.TEXT
-    written = write(aged.value, state.notation)
+    written = write(aged.value, state.notation, digits_for(state.digits_error_m, Form[state.notation.name]))
     old = () if state.is_current else (PUSH, Span(f"{wording.age(aged.age_s(state.now_s))} old", Ink.STALE))
     yield (Span(f"{written.latitude:>17}", ink, bold=True), *old)
     yield (Span(f"{written.longitude:>17}", ink, bold=True),)
@@ -184,9 +185,9 @@ def _motion(state: BoardState) -> Iterator[Row]:
     if course is None:
         yield labelled("course", Span(no_course(state), Ink.MUTED))
     elif state.course_trust is CourseTrust.SURE:
-        yield labelled("course", Span(wording.bearing(course)))
+        yield labelled("course", Span(state.bearing(course)))
     else:
-        yield labelled("course", Span(f"{wording.bearing(course)}  unsure: slow", Ink.COURSE_UNSURE))
+        yield labelled("course", Span(f"{state.bearing(course)}  unsure: slow", Ink.COURSE_UNSURE))
 
 
 def no_course(state: BoardState) -> str:
