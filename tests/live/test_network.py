@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from core.errors import InputError, UsageError
+from core.errors import InputError
 from core.model import FixModel
 from core.sources.feed import Feed
-from core.sources.names import Sort, source_name
+from core.sources.names import source_name
 from core.sources.network import FIRST_BACKOFF_S, LONGEST_BACKOFF_S, TcpSource, UdpSource
 from core.sources.source import SourceState
 from tests.live.rig import hurried, runs, until, watching
@@ -338,60 +338,3 @@ def test_an_address_of_another_computer(host: str) -> None:
     """192.0.2.0/24 belongs to nobody (RFC 5737)."""
     with pytest.raises(InputError, match="is not an address of this computer: leave it away"):
         UdpSource(host, 10110, hurried)
-
-
-@pytest.mark.parametrize(
-    ("text", "sort", "host", "port"),
-    [
-        ("tcp://quennet:10110", Sort.TCP, "quennet", 10110),
-        ("TCP://Quennet:10110/", Sort.TCP, "quennet", 10110),
-        ("tcp://[fe80::1%eth0]:1", Sort.TCP, "fe80::1%eth0", 1),
-        ("udp://:10110", Sort.UDP, "", 10110),
-        ("udp://0.0.0.0:65535", Sort.UDP, "0.0.0.0", 65535),
-        ("udp://[::]:10110", Sort.UDP, "::", 10110),
-        ("-", Sort.STANDARD_INPUT, "", 0),
-        ("COM3", Sort.SERIAL, "", 0),
-        (r"\\.\COM12", Sort.SERIAL, "", 0),
-        ("/dev/ttyQUENNET0", Sort.SERIAL, "", 0),
-        ("/dev/null", Sort.SERIAL, "", 0),
-        ("walk.nmea", Sort.FILE, "", 0),
-        ("walk.nmea.gz", Sort.FILE, "", 0),
-        ("COM3.nmea", Sort.FILE, "", 0),
-        ("nul\x00byte", Sort.FILE, "", 0),
-        ("", Sort.FILE, "", 0),
-    ],
-)
-def test_the_forms_of_a_name(text: str, sort: Sort, host: str, port: int) -> None:
-    name = source_name(text)
-    assert (name.sort, name.text, name.host, name.port) == (sort, text, host, port)
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "tcp:",
-        "tcp://",
-        "tcp://quennet",
-        "tcp://quennet:",
-        "tcp://quennet:0",
-        "tcp://quennet:65536",
-        "tcp://quennet:99999999",
-        "tcp://:10110",
-        "tcp://[]:10110",
-        "tcp://::1:10110",
-        "tcp://quennet:1/path",
-        "tcp://quennet:-1",
-        "udp://",
-        "udp:10110",
-        "udp://:",
-        "udp://:ten",
-        "udp://:１０",
-        "tcp://a b:c",
-        "udp://\x1b[31m:1x",
-    ],
-)
-def test_what_is_no_address(text: str) -> None:
-    with pytest.raises(UsageError) as caught:
-        source_name(text)
-    assert "write tcp://host:port" in str(caught.value)
-    assert "\x1b" not in str(caught.value)

@@ -1,4 +1,4 @@
-"""What is recorded is what was received: bytes, fixes and times; in files that are turned, named, packed and private."""
+"""What is recorded is what was received: bytes, fixes, times; in files that are turned, named, packed, private."""
 
 from __future__ import annotations
 
