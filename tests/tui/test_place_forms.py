@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from core.fix import Position
@@ -41,6 +42,11 @@ def test_heights_in_forms_are_above_the_ellipsoid_or_left_out() -> None:
     assert "+42.5CRSWGS_84/" in page(walked(12))  # 12.5 m and the geoid 30 m above the ellipsoid
     without = played(*(Epoch(second=float(n), altitude="") for n in range(3)))
     assert "CRSWGS_84" not in page(without)
+
+
+def test_the_sun_is_given_as_a_direction_now() -> None:
+    """Noon UTC at 20.25 W: 1 h 21 min before the sun's own noon, in May, so east of south-to-north and high."""
+    assert re.search(r" now 0\d\d° true, [67]\d° above the horizon", page(walked(12)))
 
 
 def test_without_a_date_there_is_neither_declination_nor_sun() -> None:

@@ -12,7 +12,7 @@ from core.places.containment import nearest_edge, next_edge, probability_inside
 from core.places.forms import all_forms
 from core.places.locator import locator
 from core.places.magnetic import Declination, declination
-from core.places.sun import SunDay, in_words, solar_date, sun_day
+from core.places.sun import SunDay, in_words, solar_date, sun_day, sun_position
 from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
@@ -24,6 +24,7 @@ LABELS = {
     "mgrs": "MGRS", "locator": "locator", "iso6709": "ISO 6709", "geo_uri": "geo URI",
 }  # fmt: skip
 LABEL = 9
+SUREST = 0.99
 SQUARE = 6
 """Characters of the locator whose square is watched: what is exchanged on the air (common practice)."""
 
@@ -47,8 +48,8 @@ def square_rows(state: BoardState) -> Iterator[Row]:
     yield _row("square", f"{locator(position, SQUARE)}, {edge.side} edge {wording.distance(edge.distance_m)}", Ink.TEXT)
     error_m = state.snapshot.trust.error.horizontal_m
     if error_m is not None:
-        inside = min(0.9999, probability_inside(position, error_m, SQUARE))
-        yield _row("", f"inside with {100 * inside:.{0 if inside < 0.99 else 2}f} %, by the estimated error", Ink.MUTED)
+        inside = _percent(probability_inside(position, error_m, SQUARE))
+        yield _row("", f"inside with {inside}, by the estimated error", Ink.MUTED)
     speed = state.snapshot.values.speed_mps
     if state.course_trust is CourseTrust.SURE and state.course_deg is not None and speed is not None:
         way_out = next_edge(position, state.course_deg, speed.value, SQUARE)
@@ -69,8 +70,16 @@ def light_rows(state: BoardState) -> Iterator[Row]:
         return
     yield _row("sun", f"rises {_clock(light.sunrise)}  sets {_clock(light.sunset)}  UTC", Ink.TEXT)
     yield _row("twilight", f"civil, {_clock(light.civil_dawn)} to {_clock(light.civil_dusk)}  UTC", Ink.TEXT)
+    yield _row("", _sun_now(_coarse(position), moment.replace(second=0, microsecond=0)), Ink.MUTED)
     for words in in_words(light):
         yield _row("", words, Ink.MUTED)
+
+
+def _percent(probability: float) -> str:
+    """Never 100 %: the error itself is an estimate."""
+    if probability > SUREST:
+        return f"more than {100 * SUREST:.0f} %"
+    return f"{100 * probability:.0f} %"
 
 
 def _row(label: str, text: str, ink: Ink) -> Row:
@@ -111,6 +120,14 @@ def _forms(
 @lru_cache(maxsize=8)
 def _declination(position: Position, day: date) -> Declination:
     return declination(position, day)
+
+
+@lru_cache(maxsize=8)
+def _sun_now(position: Position, minute: datetime) -> str:
+    """A direction to check a compass by, for a whole minute: the sun moves a quarter of a degree in it."""
+    sun = sun_position(position, minute)
+    side = "above" if sun.elevation_deg >= 0 else "below"
+    return f"now {round(sun.azimuth_deg) % 360:03d}° true, {abs(sun.elevation_deg):.0f}° {side} the horizon"
 
 
 @lru_cache(maxsize=8)
