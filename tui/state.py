@@ -7,7 +7,7 @@ from enum import Enum
 
 from core.aged import Freshness
 from core.course import CourseTrust
-from core.fix import Position
+from core.fix import Position, Utc
 from core.guidance import Guidance, guide
 from core.logbook import NOT_RECORDING, RecorderStatus
 from core.model import Snapshot
@@ -86,8 +86,22 @@ class BoardState:
 
     def bearing(self, true_deg: float) -> str:
         """A bearing in the user's reference, named."""
-        utc = self.snapshot.values.utc
-        return bearing_words(true_deg, self.reference, self.position, utc.value.day if utc else None)
+        utc = self.utc
+        return bearing_words(true_deg, self.reference, self.position, utc.day if utc else None)
+
+    @property
+    def utc(self) -> Utc | None:
+        """The time, its date moved by whole rollovers where that is what is wrong: light and north go by this."""
+        aged = self.snapshot.values.utc
+        return self.corrected_utc or (aged.value if aged else None)
+
+    @property
+    def corrected_utc(self) -> Utc | None:
+        """The time with its date corrected; None where nothing had to be."""
+        aged, evidence = self.snapshot.values.utc, self.snapshot.trust.evidence
+        if aged is None or evidence is None or evidence.corrected_day is None:
+            return None
+        return Utc(aged.value.time_ms, evidence.corrected_day)
 
     @property
     def verdict(self) -> Verdict:

@@ -20,6 +20,7 @@ from tui.alert import LOST_FOR_S, FixAlert
 from tui.canvas.grid import Grid
 from tui.canvas.widget import CanvasPane
 from tui.panes.charts import STRIPS, ChartsPane, axis, points
+from tui.panes.place_forms import light_rows
 from tui.panes.signals import SignalsPane
 from tui.panes.timeline import TimelinePane
 from tui.panes.verdict_line import VerdictLine, verdict_words
@@ -193,3 +194,7 @@ def test_a_rolled_over_date_is_shown_corrected_and_labelled() -> None:
     assert any("12:00:02  2031-05-04" in row for row in rows)
     assert any("date corrected from 2011-09-18" in row for row in rows)
     assert any("1024 weeks off" in reason for reason in snapshot.trust.reasons)
+    # Light goes by the corrected date: September's sun would be another season's.
+    right = board_state(played(*(Epoch(second=float(second), day="040531") for second in range(3))))
+    wrong = board_state(played(*(Epoch(second=float(second), day="180911") for second in range(3))))
+    assert list(light_rows(board_state(snapshot))) == list(light_rows(right)) != list(light_rows(wrong))

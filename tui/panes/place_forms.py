@@ -59,8 +59,8 @@ def square_rows(state: BoardState) -> Iterator[Row]:
 
 def light_rows(state: BoardState) -> Iterator[Row]:
     """Where magnetic north is, and when it gets dark. Needs a date."""
-    position, utc = state.position, state.snapshot.values.utc
-    moment = utc.value.datetime() if utc else None
+    position, utc = state.position, state.utc
+    moment = utc.datetime() if utc else None
     if position is None or moment is None:
         return
     yield _row("magnetic", *_declination_words(_declination(_coarse(position), moment.date())))

@@ -144,20 +144,12 @@ def _height(state: BoardState) -> Iterator[Row]:
 def _time(state: BoardState, zone: tzinfo | None) -> Iterator[Row]:
     aged = state.snapshot.values.utc
     utc = aged.value if aged else None
-    corrected = _corrected(state)
+    corrected = state.corrected_utc
     yield labelled("UTC", *aged_span(aged, _utc_text(utc if corrected is None else corrected), state.now_s))
     if corrected is not None and utc is not None:
         yield labelled("", Span(f"date corrected from {utc.day}", Ink.WARN))
         utc = corrected
     yield labelled("local", *aged_span(aged if utc and utc.day else None, _local_text(utc, zone), state.now_s))
-
-
-def _corrected(state: BoardState) -> Utc | None:
-    """The time with its date moved by whole rollovers, where that is what is wrong with it."""
-    aged, evidence = state.snapshot.values.utc, state.snapshot.trust.evidence
-    if aged is None or evidence is None or evidence.corrected_day is None:
-        return None
-    return Utc(aged.value.time_ms, evidence.corrected_day)
 
 
 def _utc_text(utc: Utc | None) -> str:
