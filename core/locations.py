@@ -1,6 +1,6 @@
 """Every path that fixboard uses of its own accord.
 
-    waypoints.gpx (+ waypoints.gpx.bak)   the user's places
+    waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
     board.toml                            what the board remembers between two runs
     settings.toml                         what the user has set; never written by fixboard

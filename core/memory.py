@@ -19,6 +19,8 @@ class Memory:
 
     target: str = ""
     """Name of the waypoint that is gone to."""
+    route: str = ""
+    """Names of the waypoints after it, as a JSON array: names may hold anything."""
     notation: str = ""
     """Member name of Notation."""
     theme: str = ""

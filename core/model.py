@@ -18,6 +18,7 @@ from core.events import EventLog
 from core.fix import NO_FIX, Fix, Satellite
 from core.history import NO_VALUES, History, Moment, Values
 from core.judgement import Judgement
+from core.navigator import NOT_GOING, Going, Navigator
 from core.nmea.decode import Malformed, decode
 from core.nmea.epoch import Epoch, EpochAssembler
 from core.nmea.framing import Event, Framer, Reason, Rejected, Sentence
@@ -94,6 +95,8 @@ class Snapshot:
     """What happened so far in this session, oldest first; with a judgement only."""
     samples: tuple[Sample, ...] = ()
     """The last hour's figures, oldest first; with a judgement only."""
+    going: Going = NOT_GOING
+    """How the way to the target goes."""
 
 
 class FixModel:
@@ -108,6 +111,8 @@ class FixModel:
         """
         self._observer = observer
         self._judgement = judgement
+        self.navigator = Navigator()
+        """Guides along the route that it is given."""
         self._events = EventLog()
         self._samples: deque[Sample] = deque(maxlen=SAMPLES_KEPT)
         self._trust_now = NO_TRUST
@@ -175,6 +180,7 @@ class FixModel:
             trust=self._looking_at(open_moments),
             events=self._events.all(),
             samples=tuple(self._samples),
+            going=self._going_ahead(open_moments),
         )
 
     def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
@@ -227,6 +233,8 @@ class FixModel:
             self._trust_now = self._judgement.take(fix, epoch.at_s)
             self._events.take(fix, epoch.at_s, self._trust_now)
             self._samples.append(sample(fix, epoch.at_s, self._trust_now))
+        if fix.told:
+            self.navigator.take(fix, epoch.at_s, self._trust_now.error.horizontal_m)
         if self._observer:
             self._observer(Finished(fix, self.in_view, self._trust_now))
         self._history.add(moment)
@@ -280,6 +288,13 @@ class FixModel:
         told = [moment for moment in open_moments if moment.fix.told]
         ahead = self._judgement.look_ahead([*told]) if self._judgement else None
         return ahead or self._trust_now
+
+    def _going_ahead(self, open_moments: list[Moment]) -> Going:
+        """As of the newest epoch; the error of one that is not finished is taken to be that of the last one."""
+        error_m = self._trust_now.error.horizontal_m
+        return self.navigator.look_ahead(
+            [(moment.fix, moment.at_s, error_m) for moment in open_moments if moment.fix.told]
+        )
 
     def _looking_ahead(self) -> SkyBook:
         sky = self._sky.copy()

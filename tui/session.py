@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from core.errors import FixboardError
 from core.fix import Fix
 from core.locations import Locations
+from core.marks import mark_here
 from core.memory import Memory, recall, remember
 from core.places.notation import Notation
 from core.settings import read_settings
-from core.waypoints import Waypoint, Waypoints, mark_here
+from core.waypoints import Imported, Removed, Waypoint, Waypoints
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,14 @@ class Session:
         return self._waypoints.named(self._memory.target) if self._memory.target else None
 
     @property
+    def then(self) -> tuple[Waypoint, ...]:
+        """The remembered legs after it, those that still exist."""
+        if self.target is None:
+            return ()
+        found = (self._waypoints.named(name) for name in _names(self._memory.route))
+        return tuple(place for place in found if place)
+
+    @property
     def notation(self) -> Notation:
         """The remembered notation."""
         return Notation.__members__.get(self._memory.notation, Notation.DECIMAL)
@@ -70,11 +81,46 @@ class Session:
         """Where the recorder writes."""
         return self._places.recordings
 
-    def mark(self, fix: Fix) -> Waypoint:
-        """Mark and save. Raises InputError with the reason where that cannot be."""
-        waypoint = mark_here(fix, tuple(place.name for place in self.waypoints))
-        self._waypoints.add(waypoint)
-        return waypoint
+    def mark(self, fix: Fix, error_95_m: float | None = None) -> Waypoint:
+        """Mark and save; what is returned is as it was saved. Raises InputError with the reason where that cannot be.
+
+        `error_95_m`: the horizontal 95 % error of the fix.
+        """
+        taken = tuple(place.name for place in self.waypoints)
+        return self._waypoints.add(mark_here(fix, error_95_m, taken))
+
+    def refresh(self) -> bool:
+        """Whether another program has changed the waypoints. Raises InputError where it damaged them."""
+        return self._waypoints.refresh()
+
+    def add(self, waypoint: Waypoint) -> Waypoint:
+        """Add and save; what is returned is as it was saved. Raises InputError."""
+        return self._waypoints.add(waypoint)
+
+    def change(self, old: Waypoint, new: Waypoint) -> bool:
+        """Save `new` for `old`; False where that had gone and `new` was added. Raises InputError."""
+        return self._waypoints.change(old, new)
+
+    def remove(self, waypoint: Waypoint) -> Removed:
+        """Delete one; what brings it back. Raises InputError."""
+        return self._waypoints.remove(waypoint)
+
+    def restore(self, removed: Removed) -> None:
+        """Bring one back. Raises InputError."""
+        self._waypoints.restore(removed)
+
+    def import_places(self, path: Path) -> Imported:
+        """Take over the waypoints of a GPX file. Raises InputError."""
+        return self._waypoints.import_from(path)
+
+    def export_places(self, path: Path, chosen: Sequence[Waypoint]) -> None:
+        """Write some into a new GPX file. Raises InputError, also where the file exists."""
+        self._waypoints.export_to(path, chosen)
+
+    def keep_route(self, legs: tuple[Waypoint, ...]) -> str:
+        """Remember the way, by the names: the target first. The reason where it could not be saved, else empty."""
+        names = [leg.name for leg in legs]
+        return self.keep(target=names[0] if names else "", route=json.dumps(names[1:]))
 
     def keep(self, **choices: str) -> str:
         """Remember choices; the reason where they could not be saved, else empty."""
@@ -84,3 +130,12 @@ class Session:
         except FixboardError as error:
             return str(error)
         return ""
+
+
+def _names(text: str) -> list[str]:
+    """Those of a JSON array; none of anything else, since the file may have been edited to anything."""
+    try:
+        found = json.loads(text or "[]")
+    except ValueError:
+        return []
+    return [name for name in found if isinstance(name, str)] if isinstance(found, list) else []

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 import xml.etree.ElementTree as ET
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 from xml.parsers import expat
 
@@ -13,7 +16,11 @@ BIGGEST_BYTES = 64 * 1024 * 1024
 DEEPEST = 64
 """GPX nests half a dozen deep; extensions of others a few more."""
 
+# Not by xml.sax.saxutils, which brings an HTTP client along: start-up time is a promise.
+_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;"})
 _UNFIT = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NAMES_ENCODING = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml\s[^>]*?\bencoding\s*=\s*["']([A-Za-z0-9._-]+)""")
+_ENCODING_IN_TEXT = re.compile(r"""\A(<\?xml\s[^>]*?\bencoding\s*=\s*)(["'])[^"']*\2""")
 
 
 def parse_xml(data: bytes, name: str) -> ET.Element:
@@ -21,15 +28,14 @@ def parse_xml(data: bytes, name: str) -> ET.Element:
 
     Document types are refused: they can make a few bytes expand to gigabytes, and none of our formats needs one.
     """
-    if len(data) > BIGGEST_BYTES:
-        raise InputError(f"{name} is larger than {BIGGEST_BYTES // 1024**2} MB: split it")
-    try:
-        _check(data, name)
+    walk(data, name, Watcher(name))
+    return build(data, name)
+
+
+def build(data: bytes, name: str) -> ET.Element:
+    """The root element of a document that has been walked through: it refuses only what is not well-formed."""
+    with _said(name):
         return ET.fromstring(data)
-    except (ET.ParseError, expat.ExpatError, ValueError, LookupError) as error:
-        raise InputError(
-            f"{name} is not well-formed XML ({error}): correct it at that place, or set it aside"
-        ) from error
 
 
 def xml_text(text: str) -> str:
@@ -37,24 +43,71 @@ def xml_text(text: str) -> str:
     return _UNFIT.sub("", text)
 
 
-def _check(data: bytes, name: str) -> None:
-    depth = 0
+def escaped(text: str) -> str:
+    """As it is written in the content of an element, or between double quotes in an attribute."""
+    return text.translate(_ESCAPES)
+
+
+def as_utf8(data: bytes, name: str) -> bytes:
+    """The same document in UTF-8, its declaration saying so. Raises InputError as `parse_xml` does."""
+    with _said(name):
+        encoding = _encoding(data)
+        if encoding == "utf-8":
+            return data
+        walk(data, name, Watcher(name))  # only what the parser takes in this encoding: Python knows stranger ones
+        text = data.decode(encoding)
+    return _ENCODING_IN_TEXT.sub(r"\1\2UTF-8\2", text).encode()
+
+
+class Watcher:
+    """What is told of a document's elements while it is walked through. This one only counts how deep they nest."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self.depth = 0
+        """Of the element being told of; the root has 1."""
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """An element begins."""
+        self.depth += 1
+        if self.depth > DEEPEST:
+            raise InputError(f"{self._name} nests more than {DEEPEST} elements deep: it is no file of this kind")
+
+    def end(self, tag: str) -> None:
+        """It ends."""
+        self.depth -= 1
+
+
+def walk(data: bytes, name: str, watcher: Watcher, parser: expat.XMLParserType | None = None) -> None:
+    """Tell `watcher` of each element. Raises InputError for what is too large, has a document type, is damaged."""
+    if len(data) > BIGGEST_BYTES:
+        raise InputError(f"{name} is larger than {BIGGEST_BYTES // 1024**2} MB: split it")
 
     def refuse(*_: Any) -> None:
         raise InputError(f"{name} has a document type, which is refused: remove its <!DOCTYPE ...> line")
 
-    def deeper(*_: Any) -> None:
-        nonlocal depth
-        depth += 1
-        if depth > DEEPEST:
-            raise InputError(f"{name} nests more than {DEEPEST} elements deep: it is no file of this kind")
-
-    def back(*_: Any) -> None:
-        nonlocal depth
-        depth -= 1
-
-    parser = expat.ParserCreate()
+    parser = parser or expat.ParserCreate()
     parser.StartDoctypeDeclHandler = refuse
-    parser.StartElementHandler = deeper
-    parser.EndElementHandler = back
-    parser.Parse(data, True)
+    parser.StartElementHandler = watcher.start
+    parser.EndElementHandler = watcher.end
+    with _said(name):
+        parser.Parse(data, True)
+
+
+@contextmanager
+def _said(name: str) -> Iterator[None]:
+    try:
+        yield
+    except (ET.ParseError, expat.ExpatError, ValueError, LookupError) as error:
+        raise InputError(
+            f"{name} is not well-formed XML ({error}): correct it at that place, or set it aside"
+        ) from error
+
+
+def _encoding(data: bytes) -> str:
+    """By the first bytes (XML 1.0, appendix F), then by the declaration, as Python names it."""
+    first = {b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16", b"<\0": "utf-16-le", b"\0<": "utf-16-be"}.get(data[:2])
+    if first:
+        return first
+    named = _NAMES_ENCODING.match(data)
+    return codecs.lookup(named[1].decode()).name if named else "utf-8"

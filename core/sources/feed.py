@@ -7,10 +7,13 @@ newest. The screen never waits for the source: it takes the newest snapshot, whi
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Protocol
 
-from core.model import FixModel, Snapshot
+from core.fix import Fix
+from core.model import Snapshot
+from core.navigator import Navigator, Route
 from core.sources.source import Arrival, Source, SourceKind, SourceState, SourceStatus
 
 MOST_UNTOLD = 2
@@ -19,10 +22,29 @@ POLL_S = 0.25
 """How long a read may take: bounds how late a quiet line is noticed and how long stopping takes."""
 
 
+class Model(Protocol):
+    """What a feed needs of a model: the FixModel's shape."""
+
+    navigator: Navigator
+
+    @property
+    def epoch_complete(self) -> bool:
+        """Whether this is a good moment to show the newest epoch."""
+
+    def feed(self, data: bytes, at_s: float) -> Sequence[Fix]:
+        """Take bytes that arrived at `at_s`; the Fixes that they finished."""
+
+    def finish(self) -> Sequence[Fix]:
+        """The input has ended."""
+
+    def snapshot(self) -> Snapshot:
+        """The state as of the newest byte."""
+
+
 class Feed:
     """One source, one model, one thread."""
 
-    def __init__(self, source: Source, model: FixModel, on_news: Callable[[], None]) -> None:
+    def __init__(self, source: Source, model: Model, on_news: Callable[[], None]) -> None:
         """`on_news` is called in the feed's thread, at most once before each `take`; it must not block."""
         self.source = source
         self._model = model
@@ -51,6 +73,10 @@ class Feed:
         """The newest snapshot."""
         self._told.clear()
         return self._snapshot
+
+    def steer(self, route: Route | None) -> None:
+        """Guide along this route from the next epoch on; may be called from any thread."""
+        self._model.navigator.route = route
 
     def status(self) -> SourceStatus:
         """The source's state, or why the feed itself has ended."""

@@ -29,6 +29,8 @@ class SourceState(Enum):
     WAITING = "waiting for sentences"
     """The line is open, and nothing that can be used has come."""
     RECEIVING = "receiving"
+    HOLDING = "no receiver in use"
+    """A held place."""
     LOST = "lost"
     """The line broke; it is being sought again."""
 

@@ -6,6 +6,7 @@ room is read once, when a recording begins, and all later times follow from the 
 
 from __future__ import annotations
 
+import time
 from typing import NamedTuple
 
 
@@ -18,3 +19,8 @@ class WallAnchor(NamedTuple):
     def unix_at(self, monotonic_s: float) -> int:
         """Unix milliseconds of another moment of the monotonic clock."""
         return max(0, self.unix_ms + round((monotonic_s - self.monotonic_s) * 1000))
+
+
+def anchor_now() -> WallAnchor:
+    """Both clocks, read once: users set the computer's clock in mid-session."""
+    return WallAnchor(time.time_ns() // 1_000_000, time.monotonic())

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from core.errors import InputError
 from core.formats import safe_xml
-from core.formats.safe_xml import DEEPEST, parse_xml, xml_text
+from core.formats.safe_xml import DEEPEST, as_utf8, escaped, parse_xml, xml_text
 
 EXPANDING = b"""<!DOCTYPE a [<!ENTITY b "bbbbbbbb"><!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;">]><a>&c;</a>"""
 OUTSIDE = b"""<!DOCTYPE a SYSTEM "file:///etc/hostname"><a/>"""
@@ -99,3 +99,46 @@ def test_any_text_can_be_written_and_comes_back(text: str) -> None:
 
 def test_only_what_xml_cannot_write_is_taken_away() -> None:
     assert xml_text("a\x00\x1b[31m\ufffe\ud800b\t\n\U0001f3d5\x85") == "a[31mb\t\n\U0001f3d5\x85"
+
+
+# Into UTF-8
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "iso-8859-1", "windows-1252", "us-ascii"])
+@pytest.mark.parametrize("quote", ["'", '"'])
+def test_a_document_in_utf_8_says_the_same(encoding: str, quote: str) -> None:
+    declared = f"<?xml version='1.0' encoding='{encoding}' standalone='yes'?>".replace("'", quote)
+    text = f"{declared}<a b='&#233;'>&#x20ac;</a>"
+    made = as_utf8(text.encode(encoding), "x")
+    assert ET.tostring(parse_xml(made, "x")) == ET.tostring(parse_xml(text.encode(encoding), "x"))
+    assert made.decode("utf-8").casefold() == text.replace(encoding, "utf-8")
+
+
+@pytest.mark.parametrize("data", [b"<a/>", b"\xef\xbb\xbf<a/>", b"<?xml version='1.0'?><a>\xc3\xa9</a>", b"", b"\xff"])
+def test_what_is_utf_8_or_nothing_is_left_alone(data: bytes) -> None:
+    assert as_utf8(data, "x") == data
+
+
+@pytest.mark.parametrize("encoding", ["utf-7", "rot13", "idna", "no-such", "utf-16", "cp037", "-"])
+def test_encodings_that_the_parser_does_not_take_are_refused(encoding: str) -> None:
+    data = f"<?xml version='1.0' encoding='{encoding}'?><a>+ADw-b/+AD4-</a>".encode()
+    with pytest.raises(InputError, match="x is not well-formed"):
+        as_utf8(data, "x")
+
+
+@given(st.binary(max_size=100), st.sampled_from(["utf-8", "utf-16", "iso-8859-1", "windows-1252"]))
+def test_any_bytes_become_utf_8_or_an_input_error(data: bytes, encoding: str) -> None:
+    head = f"<?xml version='1.0' encoding='{encoding}'?><a>".encode(encoding)
+    try:
+        made = as_utf8(head + data + "</a>".encode(encoding.replace("utf-16", "utf-16-le")), "x")
+    except InputError:
+        return
+    if encoding != "utf-8":
+        assert parse_xml(made, "x").tag == "a"
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\r\n\t")))
+def test_what_is_escaped_comes_back_from_content_and_attribute(text: str) -> None:
+    fit = xml_text(text)
+    root = parse_xml(f'<a b="{escaped(fit)}">{escaped(fit)}</a>'.encode(), "x")
+    assert (root.get("b"), root.text or "") == (fit, fit)

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 
 from core.errors import InputError
-from core.storage import replace_file
+from core.storage import create_file, replace_file, sweep
 
 ROOT = Path(__file__).parents[2]
 OLD, NEW = b"the old content\n", b"the new content, which is longer\n"
@@ -225,7 +225,7 @@ def test_a_folder_that_may_not_be_written_is_said(file: Path) -> None:
 WRITER = """
 import sys
 from pathlib import Path
-from core.storage import replace_file
+from core.storage import create_file, replace_file, sweep
 path, n = Path(sys.argv[1]), int(sys.argv[2])
 while True:
     n += 1
@@ -257,3 +257,80 @@ def test_a_killed_writer_leaves_a_whole_file_every_time(tmp_path: Path) -> None:
         kept = backup(path)
         assert not kept.exists() or is_whole(kept.read_bytes())
         last = int(content.split()[0])
+
+
+# Links, modes, new files
+
+
+@posix
+def test_a_link_stays_a_link_and_what_it_leads_to_is_replaced(tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    real, link = tmp_path / "elsewhere" / "real", tmp_path / "link"
+    link.symlink_to(real)
+    replace_file(link, OLD)
+    replace_file(link, NEW)
+    assert link.is_symlink()
+    assert (real.read_bytes(), backup(real).read_bytes()) == (NEW, OLD)
+    assert not backup(link).exists()
+
+
+@posix
+def test_a_link_that_leads_to_itself_is_said(tmp_path: Path) -> None:
+    (tmp_path / "link").symlink_to("link")
+    with pytest.raises(InputError, match="could not be saved"):
+        replace_file(tmp_path / "link", NEW)
+
+
+@posix
+@pytest.mark.parametrize("mode", [0o644, 0o640, 0o600, 0o755])
+def test_mode_bits_of_a_file_stay(file: Path, mode: int) -> None:
+    file.chmod(mode)
+    replace_file(file, NEW)
+    assert (stat.S_IMODE(file.stat().st_mode), stat.S_IMODE(backup(file).stat().st_mode)) == (mode, mode)
+
+
+@posix
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only the superuser gives files away")
+def test_the_superuser_leaves_a_file_its_owner(file: Path) -> None:
+    os.chown(file, 12345, 23456)
+    replace_file(file, NEW)
+    assert (file.stat().st_uid, file.stat().st_gid) == (12345, 23456)
+
+
+@pytest.mark.parametrize("has_links", [True, False])
+def test_a_new_file_never_takes_the_place_of_another(tmp_path: Path, has_links: bool) -> None:
+    path = tmp_path / "new"
+    with failing("link", 0 if has_links else 1, OSError(errno.EPERM, "no hard links here")):
+        create_file(path, NEW)
+    refused = pytest.raises(InputError, match="new exists already")
+    with failing("link", 0 if has_links else 1, OSError(errno.EPERM, "no hard links here")), refused:
+        create_file(path, OLD)
+    assert path.read_bytes() == NEW
+    assert [one.name for one in tmp_path.iterdir()] == ["new"]
+
+
+@posix
+def test_a_new_file_is_no_way_through_a_link(tmp_path: Path) -> None:
+    (tmp_path / "link").symlink_to(tmp_path / "target")
+    with pytest.raises(InputError, match="exists already"):
+        create_file(tmp_path / "link", NEW)
+    assert not (tmp_path / "target").exists()
+
+
+@posix
+@pytest.mark.parametrize("name", ["open", "fsync"])
+def test_a_new_file_that_cannot_be_written_is_not_there(tmp_path: Path, name: str) -> None:
+    refused = pytest.raises(InputError, match=r"could not be written \(No space left")
+    with failing(name, 1, OSError(errno.ENOSPC, "No space left on device")), refused:
+        create_file(tmp_path / "new", NEW)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_sweeping_takes_the_leftovers_of_one_file(file: Path) -> None:
+    left = file.with_name(f".{file.name}.x1.part")
+    other = file.with_name(".other.x1.part")
+    left.write_bytes(b"")
+    other.write_bytes(b"")
+    sweep(file)
+    assert {one.name for one in file.parent.iterdir()} == {file.name, other.name}
+    sweep(file.parent / "none" / "file")

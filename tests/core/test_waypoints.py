@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
+import errno
+import math
+import os
 import re
 import xml.etree.ElementTree as ET
-from datetime import UTC, date, datetime
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core import waypoints
 from core.errors import InputError
-from core.fix import Fix, FixMode, Position, Utc
-from core.waypoints import GPX, NAME_LIMIT, Waypoint, Waypoints, mark_here
+from core.fix import FixMode, Position
+from core.formats.gpx_document import Document, read_document
+from core.storage import replace_file
+from core.waypoints import GPX, NAME_LIMIT, NOTE_LIMIT, Waypoint, Waypoints
 
 PLACE = Position(10.5, -20.25)
-FOREIGN = """<?xml version="1.0"?>
-<gpx version="1.1" creator="something else" xmlns="http://www.topografix.com/GPX/1/1"
-     xmlns:more="urn:q0abc:more" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance"
-     xsi:schemaLocation="http://www.topografix.com/GPX/1/1 gpx.xsd">
- <metadata><name>Trip</name><extensions><more:weather wind="3">fine</more:weather></extensions></metadata>
- <wpt lat="1.5" lon="-2.5"><ele>7</ele><magvar>1.5</magvar><name>Old hut</name><sym>Hut</sym>
-  <extensions><more:beds n="4"/></extensions></wpt>
- <rte><name>Way there</name><rtept lat="1" lon="2"/></rte>
- <trk><name>Day 1</name><trkseg><trkpt lat="1" lon="2"><ele>3</ele></trkpt></trkseg></trk>
- <extensions><more:owner>Q0ABC</more:owner></extensions>
-</gpx>"""
 
 
 @pytest.fixture
@@ -34,17 +32,8 @@ def file(tmp_path: Path) -> Path:
     return tmp_path / "waypoints.gpx"
 
 
-def gpx(content: str) -> str:
-    return f'<gpx version="1.1" creator="x" xmlns="{GPX}">{content}</gpx>'
-
-
 def tag(element: ET.Element) -> str:
     return element.tag.removeprefix(f"{{{GPX}}}")
-
-
-def shape(element: ET.Element) -> tuple[object, ...]:
-    """All that an element says, white space between elements aside."""
-    return element.tag, sorted(element.attrib.items()), (element.text or "").strip(), [shape(one) for one in element]
 
 
 # Adding and reading
@@ -110,125 +99,189 @@ def test_years_have_four_digits(file: Path, year: int) -> None:
     assert Waypoints(file).all()[0].time == moment
 
 
-# What others have put into the file
-
-
-def test_what_others_wrote_survives_an_addition(file: Path) -> None:
-    file.write_text(FOREIGN, "utf-8")
-    before = ET.fromstring(FOREIGN)
-    Waypoints(file).add(Waypoint("New", PLACE))
-    after = ET.fromstring(file.read_bytes())
-    assert [tag(one) for one in after] == ["metadata", "wpt", "wpt", "rte", "trk", "extensions"]
-    after.remove(after[2])
-    assert shape(after) == shape(before)
-    assert [one.name for one in Waypoints(file).all()] == ["Old hut", "New"]
-
-
-@pytest.mark.parametrize(
-    ("content", "order"),
-    [
-        ("", ["wpt"]),
-        ("<metadata/>", ["metadata", "wpt"]),
-        ("<trk/>", ["wpt", "trk"]),
-        ("<wpt lat='1' lon='1'/><rte/><trk/><extensions/>", ["wpt", "wpt", "rte", "trk", "extensions"]),
-        ("<metadata/><extensions/>", ["metadata", "wpt", "extensions"]),
-    ],
+FULL = Waypoint(
+    "Camp", PLACE, 12.34, datetime(2031, 5, 4, 12, tzinfo=UTC), "By the\nold wall", "camp", 3.125, "rtk_float"
 )
-def test_an_addition_keeps_the_order_of_the_schema(file: Path, content: str, order: list[str]) -> None:
-    file.write_text(gpx(content), "utf-8")
-    Waypoints(file).add(Waypoint("New", PLACE))
-    assert [tag(one) for one in ET.fromstring(file.read_bytes())] == order
 
 
-def test_two_writers_in_turn_lose_nothing(file: Path) -> None:
-    mine, theirs = Waypoints(file), Waypoints(file)
-    for n in range(5):
-        mine.add(Waypoint(f"mine {n}", PLACE))
-        theirs.add(Waypoint(f"theirs {n}", PLACE))
-    names = [f"{who} {n}" for n in range(5) for who in ("mine", "theirs")]
-    assert [one.name for one in Waypoints(file).all()] == names
-    assert [one.name for one in theirs.all()] == names
+def test_all_fields_come_back(file: Path) -> None:
+    Waypoints(file).add(FULL)
+    assert Waypoints(file).all() == (FULL,)
 
 
-def test_what_cannot_be_a_place_stays_in_the_file_unread(file: Path) -> None:
-    file.write_text(
-        gpx(
-            "<wpt lat='91' lon='0'><name>too far</name></wpt><wpt lon='0'/><wpt lat='nan' lon='0'/>"
-            "<wpt lat='1' lon='inf'/><wpt lat='x' lon='y'/><wpt lat='1' lon='180.5'/><wpt lat='1' lon='2'/>"
-        ),
-        "utf-8",
-    )
-    Waypoints(file).add(Waypoint("New", PLACE))
-    assert [one.position for one in Waypoints(file).all()] == [Position(1.0, 2.0), PLACE]
-    assert len(ET.fromstring(file.read_bytes())) == 8
+def test_what_is_returned_is_what_is_kept(file: Path) -> None:
+    moment = datetime(2031, 5, 4, 12, 0, 0, 999_999, tzinfo=timezone(timedelta(hours=5)))
+    typed = Waypoint(" a" * 100, Position(1 / 3, 180.0), 1 / 3, moment, "n" * 999, "k" * 999, 1 / 3, "hearsay")
+    places = Waypoints(file)
+    kept = places.add(typed)
+    assert kept == Waypoint(
+        ("a " * 40).strip(), Position(0.333333333, -180.0), 0.33, datetime(2031, 5, 4, 7, tzinfo=UTC),
+        "n" * NOTE_LIMIT, "k" * NAME_LIMIT, 0.333, "",
+    )  # fmt: skip
+    assert Waypoints(file).all() == places.all() == (kept,)
+    assert places.change(typed, replace(kept, note="found by what was handed over"))
 
 
-@pytest.mark.parametrize(
-    ("children", "altitude", "moment"),
-    [
-        ("<ele>nan</ele><time>yesterday</time>", None, None),
-        ("<ele>1e300</ele><time>0001-01-01T00:00:00+14:00</time>", None, None),
-        ("<ele>-inf</ele><time>9999-12-31T23:59:59-14:00</time>", None, None),
-        ("<ele> 12 </ele><time>2031-05-04T12:00:00</time>", 12.0, datetime(2031, 5, 4, 12, tzinfo=UTC)),
-        ("<ele/><time>2031-05-04T12:00:00+02:00</time>", None, datetime(2031, 5, 4, 10, tzinfo=UTC)),
-        ("<time/>", None, None),
-    ],
-)
-def test_odd_heights_and_times_of_others_are_no_obstacle(
-    file: Path, children: str, altitude: float | None, moment: datetime | None
-) -> None:
-    file.write_text(gpx(f"<wpt lat='10.5' lon='-20.25'>{children}</wpt>"), "utf-8")
-    assert Waypoints(file).all() == (Waypoint("", PLACE, altitude, moment),)
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, 1e300, -1e300])
+def test_figures_that_are_none_are_not_written(file: Path, value: float) -> None:
+    assert Waypoints(file).add(Waypoint("x", PLACE, value, error_95_m=value)) == Waypoint("x", PLACE)
+    with pytest.raises(InputError, match="no place on the globe"):
+        Waypoints(file).add(Waypoint("x", Position(value, 0.0)))
+    with pytest.raises(InputError, match="no place on the globe"):
+        Waypoints(file).change(Waypoint("x", PLACE), Waypoint("x", Position(0.0, value)))
+    assert len(Waypoints(file).all()) == 1
 
 
-# Damage
+def test_a_time_without_a_zone_is_utc_and_one_outside_the_calendar_is_none(file: Path) -> None:
+    naive, before = datetime(2031, 5, 4, 12), datetime(1, 1, 1, tzinfo=timezone(timedelta(hours=14)))
+    assert Waypoints(file).add(Waypoint("x", PLACE, None, naive)).time == naive.replace(tzinfo=UTC)
+    assert Waypoints(file).add(Waypoint("x", PLACE, None, before)).time is None
 
 
-DAMAGED = [
-    FOREIGN[:-20],
-    "",
-    "\x00" * 200,
-    "<gpx/>",
-    "<html/>",
-    '<gpx xmlns="http://www.topografix.com/GPX/1/0" version="1.0" creator="x"/>',
-    '<!DOCTYPE gpx [<!ENTITY a "b">]>' + gpx("<wpt lat='1' lon='1'><name>&a;</name></wpt>"),
+def test_the_same_tuple_until_something_changes(file: Path) -> None:
+    places = Waypoints(file)
+    places.add(FULL)
+    first = places.all()
+    assert places.all() is first
+    places.refresh()
+    places.add_all(())
+    assert places.change(FULL, FULL)
+    assert places.all() is first
+    places.add(FULL)
+    assert places.all() is not first
+
+
+def test_of_two_with_one_name_the_first_is_found(file: Path) -> None:
+    places = Waypoints(file)
+    places.add_all([FULL, replace(FULL, note="second")])
+    assert places.named("Camp") == FULL
+    places.remove(FULL)
+    assert places.named("Camp") == replace(FULL, note="second")
+    assert places.named("camp") is None
+
+
+def test_some_are_added_in_one_save(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    saves: list[Path] = []
+
+    def counted(path: Path, content: bytes) -> None:
+        saves.append(path)
+        replace_file(path, content)
+
+    monkeypatch.setattr(waypoints, "replace_file", counted)
+    wanted = [replace(FULL, name=f"Camp {n}") for n in range(50)]
+    assert Waypoints(file).add_all(wanted) == tuple(wanted)
+    Waypoints(file).add_all(())
+    assert saves == [file]
+    assert Waypoints(file).all() == tuple(wanted)
+
+
+# Changing, removing, bringing back
+
+
+CHANGES: list[dict[str, Any]] = [
+    {"name": "Other"},
+    {"name": ""},
+    {"position": Position(-1.25, 3.5)},
+    {"position": Position(10.5, 3.5)},
+    {"altitude_m": None},
+    {"altitude_m": -3.0},
+    {"time": None},
+    {"note": ""},
+    {"note": "<&>\"' ]]>"},
+    {"kind": "water", "note": "both"},
+    {"error_95_m": None},
+    {"error_95_m": 0.0},
+    *({"mode": mode.value} for mode in FixMode),
+    {"mode": ""},
+    {"mode": "", "error_95_m": None, "altitude_m": None, "time": None, "note": "", "kind": "", "name": ""},
 ]
 
 
-@pytest.mark.parametrize("content", DAMAGED, ids=range(len(DAMAGED)))
-def test_a_damaged_file_is_refused_by_name(file: Path, content: str) -> None:
-    file.write_text(content, "utf-8")
-    with pytest.raises(InputError, match=re.escape(str(file))):
-        Waypoints(file)
+@pytest.mark.parametrize("fields", CHANGES, ids=str)
+def test_a_change_changes_what_differs_there_and_back(file: Path, fields: dict[str, Any]) -> None:
+    places, new = Waypoints(file), replace(FULL, **fields)
+    places.add_all([Waypoint("before", PLACE), FULL, Waypoint("after", PLACE)])
+    assert places.change(FULL, new) is True
+    assert places.all() == Waypoints(file).all() == (Waypoint("before", PLACE), new, Waypoint("after", PLACE))
+    assert places.change(new, FULL) is True
+    assert Waypoints(file).all()[1] == FULL
 
 
-@pytest.mark.parametrize("content", DAMAGED, ids=range(len(DAMAGED)))
-def test_a_file_damaged_meanwhile_is_never_written_over(file: Path, content: str) -> None:
+def test_what_is_not_there_any_more_is_added(file: Path) -> None:
+    mine, theirs = Waypoints(file), Waypoints(file)
+    mine.add(FULL)
+    theirs.refresh()
+    theirs.change(FULL, replace(FULL, note="theirs"))
+    assert mine.change(FULL, replace(FULL, note="mine")) is False
+    assert [one.note for one in mine.all()] == ["theirs", "mine"]
+    assert Waypoints(file).all() == mine.all()
+
+
+def test_what_has_gone_cannot_be_removed(file: Path) -> None:
+    mine, theirs = Waypoints(file), Waypoints(file)
+    mine.add(FULL)
+    theirs.remove(FULL)
+    with pytest.raises(InputError, match="Camp is not as it was"):
+        mine.remove(FULL)
+    assert Waypoints(file).all() == ()
+
+
+@pytest.mark.parametrize("index", range(5))
+def test_removed_and_restored_is_the_same_file(file: Path, index: int) -> None:
     places = Waypoints(file)
-    places.add(Waypoint("Camp", PLACE))
-    file.write_text(content, "utf-8")
-    with pytest.raises(InputError):
-        places.add(Waypoint("Lost", PLACE))
-    assert file.read_text("utf-8") == content
-    assert [one.name for one in places.all()] == ["Camp"]
-    assert {one.name for one in file.parent.iterdir()} == {file.name}
+    places.add_all([replace(FULL, name=str(n)) for n in range(5)])
+    before = file.read_bytes()
+    removed = places.remove(places.all()[index])
+    assert [one.name for one in Waypoints(file).all()] == [str(n) for n in range(5) if n != index]
+    places.restore(removed)
+    assert file.read_bytes() == before
+    assert len(places.all()) == 5
 
 
-def test_a_folder_in_its_place_is_said(file: Path) -> None:
-    file.mkdir()
-    with pytest.raises(InputError, match="cannot be read"):
-        Waypoints(file)
+def test_restored_in_any_order_nothing_is_missing(file: Path) -> None:
+    places = Waypoints(file)
+    places.add_all([replace(FULL, name=str(n)) for n in range(4)])
+    removed = [places.remove(one) for one in places.all()]
+    assert places.all() == Waypoints(file).all() == ()
+    for one in removed:
+        places.restore(one)
+    assert {one.name for one in Waypoints(file).all()} == {"0", "1", "2", "3"}
 
 
-def test_what_cannot_be_saved_is_not_added(tmp_path: Path) -> None:
-    (tmp_path / "data").write_bytes(b"a file where the folder should be")
-    with pytest.raises(InputError):
-        Waypoints(tmp_path / "data" / "waypoints.gpx").add(Waypoint("x", PLACE))
-    fresh = Waypoints(tmp_path / "none" / "waypoints.gpx")
-    (tmp_path / "none").write_bytes(b"")
-    with pytest.raises(InputError):
-        fresh.add(Waypoint("x", PLACE))
-    assert fresh.all() == ()
+def attempts(places: Waypoints, other: Path) -> list[Callable[[], object]]:
+    one = places.all()[0]
+    removed = Document.without(read_document(places.path.read_bytes(), "x"), 0)[1]
+    return [
+        lambda: places.add(one),
+        lambda: places.add_all([one, one]),
+        lambda: places.change(one, replace(one, note="x")),
+        lambda: places.change(Waypoint("gone", PLACE), one),
+        lambda: places.remove(one),
+        lambda: places.restore(removed),
+        lambda: places.import_from(other),
+    ]
+
+
+@pytest.mark.parametrize("nth", range(7))
+def test_what_cannot_be_saved_has_not_happened(file: Path, nth: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    other = file.with_name("other.gpx")
+    Waypoints(other).add(Waypoint("new", PLACE))
+    places = Waypoints(file)
+    places.add(FULL)
+    before, content, seen = places.all(), file.read_bytes(), sorted(file.parent.iterdir())
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        with pytest.raises(InputError, match=f"{re.escape(str(file))} could not be saved .No space left"):
+            attempts(places, other)[nth]()
+    assert places.all() is before
+    assert file.read_bytes() == content
+    assert sorted(file.parent.iterdir()) == seen
+    attempts(places, other)[nth]()
+    assert Waypoints(file).all() == places.all() != before
 
 
 # Names
@@ -262,47 +315,3 @@ def test_any_name_leaves_a_file_of_one_waypoint(tmp_path_factory: pytest.TempPat
     (found,) = Waypoints(file).all()
     assert found.position == PLACE
     assert len(found.name) <= NAME_LIMIT
-
-
-# Marking
-
-
-def fix(mode: FixMode = FixMode.AUTONOMOUS, position: Position | None = PLACE, utc: Utc | None = None) -> Fix:
-    return Fix(utc=utc, position=position, mode=mode, altitude_m=12.5)
-
-
-NOON = Utc(12 * 3_600_000 + 34 * 60_000, date(2031, 5, 4))
-
-
-def test_a_mark_has_number_time_place_and_height() -> None:
-    found = mark_here(fix(utc=NOON), ())
-    assert found == Waypoint("Mark 1 12:34 UTC", PLACE, 12.5, datetime(2031, 5, 4, 12, 34, tzinfo=UTC))
-
-
-def test_without_a_date_there_is_no_time_and_without_a_time_the_name_says_so() -> None:
-    assert mark_here(fix(utc=NOON._replace(day=None)), ()).time is None
-    assert mark_here(fix(), ()).name == "Mark 1 no time"
-
-
-@pytest.mark.parametrize(
-    ("taken", "number"),
-    [
-        (("Mark 1 09:00 UTC", "Mark 2 09:01 UTC"), 3),
-        (("Mark 2 09:01 UTC",), 1),
-        (("Mark 1 09:00 UTC", "Mark 3 09:01 UTC"), 2),
-        (("Mark 10 09:00 UTC",), 1),
-        (("Camp", "", "Mark 1"), 1),
-        (tuple(f"Mark {n} 09:00 UTC" for n in range(1, 13)), 13),
-    ],
-)
-def test_numbers_are_not_given_twice(taken: tuple[str, ...], number: int) -> None:
-    assert mark_here(fix(utc=NOON), taken).name == f"Mark {number} 12:34 UTC"
-
-
-@pytest.mark.parametrize(
-    "nothing",
-    [fix(position=None), Fix(), fix(FixMode.ESTIMATED), fix(FixMode.MANUAL), fix(FixMode.SIMULATED), fix(FixMode.NONE)],
-)
-def test_without_a_satellite_fix_nothing_is_marked(nothing: Fix) -> None:
-    with pytest.raises(InputError, match="no satellite fix"):
-        mark_here(nothing, ())
