@@ -1,17 +1,18 @@
 """Directions: a rose that turns, with the course, the target and the heading on it.
 
 The course is a wedge on the rim with a thin line to it, hollow where the course is unsure; the target is a kite from
-the middle with dots on to the rim; the heading is a hollow box inside the rim. The shapes differ, colour only adds.
+the middle with dots on to the rim; the heading is a hollow box inside the rim; the sun is a small ring of dots on the
+rim with a dot in it. The shapes differ, colour only adds.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
+from math import isfinite
 from typing import NamedTuple
 
 from tui.canvas.grid import Dot, Grid
 from tui.canvas.inks import Ink
-from tui.canvas.widget import CanvasPane
 from tui.panes.compass_words import (
     CLEAR_DOTS,
     CORNER_WIDTH,
@@ -22,8 +23,14 @@ from tui.panes.compass_words import (
 )
 from tui.panes.dial import Dial, up_span
 from tui.panes.rose import Rose, Rows, dial_for, rose_for
+from tui.panes.track_bar import write_track_bar
+from tui.panes.turning import TurningPane, short_way
 
 __all__ = ["CompassPane", "CompassView", "draw_compass"]
+
+ROWS_FOR_BAR = 16
+"""Height from which the distance from the leg has a row of its own below the rose."""
+_SUN_GROWS_FROM_DOTS = 28
 
 
 class _Layout(NamedTuple):
@@ -32,20 +39,39 @@ class _Layout(NamedTuple):
     """Whether the words go into the corners; else above and below the rose."""
 
 
-def draw_compass(grid: Grid, view: CompassView) -> None:
-    """Draw directions into a blank grid, legibly from about 16 x 7 cells up."""
-    up = round(view.up_deg) % 360
+def draw_compass(grid: Grid, view: CompassView, shown_up_deg: float | None = None) -> None:
+    """Draw directions into a blank grid, legibly from about 16 x 7 cells up.
+
+    `shown_up_deg`: what is at the top while the rose still turns to `view.up_deg`; None: it is there.
+    """
+    if view.cross_track_m is None or not isfinite(view.cross_track_m) or grid.height < ROWS_FOR_BAR:
+        _draw_rose(grid, view, shown_up_deg)
+        return
+    rose, bar = Grid(grid.width, grid.height - 1), Grid(grid.width, 1)
+    _draw_rose(rose, view, shown_up_deg)
+    write_track_bar(bar, 0, view.cross_track_m, stale=view.stale)
+    grid.copy_from(bar.below(rose))
+
+
+def _draw_rose(grid: Grid, view: CompassView, shown_up_deg: float | None) -> None:
+    up = round(view.up_deg if shown_up_deg is None else shown_up_deg) % 360
     layout = _layout(grid.width, grid.height)
     rose = rose_for(grid.width, grid.height, layout.rows, up)
     grid.copy_from(rose.grid)
-    marks = _Marks(grid, rose, up, view.stale)
+    _draw_marks(_Marks(grid, rose, up, view), view)
+    (write_corners if layout.corners else write_lines_around)(grid, rose.dial, view)
+
+
+def _draw_marks(marks: _Marks, view: CompassView) -> None:
+    """The later ones lie above the earlier."""
+    if view.sun_deg is not None:
+        marks.sun(view.sun_deg)
     if view.course_deg is not None:
         marks.course(view.course_deg, sure=view.course_sure)
     if view.heading_deg is not None:
         marks.heading(view.heading_deg)
     if view.target_bearing_deg is not None:
         marks.target(view.target_bearing_deg)
-    (write_corners if layout.corners else write_lines_around)(grid, rose.dial, view)
 
 
 @lru_cache(maxsize=16)
@@ -61,17 +87,18 @@ def _layout(width: int, height: int) -> _Layout:
 class _Marks:
     """Draws shapes at bearings. Angles on the grid are bearings less the one at the top."""
 
-    def __init__(self, grid: Grid, rose: Rose, up_deg: int, stale: bool) -> None:
+    def __init__(self, grid: Grid, rose: Rose, up_deg: int, view: CompassView) -> None:
         self.grid = grid
         self.dial = rose.dial
         self.reach = rose.reach
         self.up_deg = up_deg
-        self.stale = stale
+        self.wanted_deg = round(view.up_deg)
+        self.stale = view.stale
 
     def course(self, course_deg: float, *, sure: bool) -> None:
         """A wedge through the rim, pointing outwards."""
         ink = self._ink(Ink.COURSE if sure else Ink.COURSE_UNSURE)
-        angle = course_deg - self.up_deg
+        angle = self._leading(course_deg)
         size = max(3.0, min(6.0, self.dial.radius / 6))
         corners = [self._from_rim(angle, size * 0.6, 0)]
         corners += [self._from_rim(angle, -size, side * size * 0.8) for side in (-1, 1)]
@@ -83,7 +110,7 @@ class _Marks:
 
     def heading(self, heading_deg: float) -> None:
         """A hollow box inside the rim."""
-        angle = heading_deg - self.up_deg
+        angle = self._leading(heading_deg)
         size = max(2.0, min(3.0, self.dial.radius / 8))
         corners = [self._from_rim(angle, out, across) for out, across in _box(size)]
         self.grid.hollow(corners, self._ink(Ink.HEADING))
@@ -96,6 +123,20 @@ class _Marks:
         shoulders = [self._from_middle(angle, 0, side * max(2.0, 0.22 * tip)) for side in (-1, 1)]
         tail = self._from_middle(angle, -0.3 * tip, 0)
         self.grid.polygon([self._from_middle(angle, tip, 0), shoulders[1], tail, shoulders[0]], ink)
+
+    def sun(self, sun_deg: float) -> None:
+        """A ring of dots on the rim, one in its middle; inside the rim of a small rose, whose letters are on it."""
+        ink, size = self._ink(Ink.TEXT), 3 if self.dial.radius >= _SUN_GROWS_FROM_DOTS else 2
+        x, y = self._from_rim(sun_deg - self.up_deg, 0 if self.reach < self.dial.radius - 4 else -size - 2, 0)
+        # On a whole dot: the same even ring at every bearing.
+        x, y = round(x), round(y)
+        self.grid.hollow([(x + across, y + down) for across, down in _ring(size)], ink)
+        self.grid.dot(x, y, ink)
+
+    def _leading(self, bearing_deg: float) -> float:
+        """The angle of a mark. One that the rose is turned by stays at the top while the rose turns under it."""
+        off = short_way(self.wanted_deg, bearing_deg)
+        return off if abs(off) <= 1 else bearing_deg - self.up_deg
 
     def _ink(self, ink: Ink) -> Ink:
         return Ink.STALE if self.stale else ink
@@ -110,13 +151,20 @@ class _Marks:
         return x + dx, y + dy
 
 
+def _ring(size: int) -> tuple[Dot, ...]:
+    """Whole dots on a ring, each a straight or slanting step from the last: the smallest one that looks round."""
+    side = size - 2 or 1
+    right = ((side, -size), (size, -side), (size, side), (side, size))
+    return (*right, *((-x, -y) for x, y in right))
+
+
 def _box(size: float) -> tuple[Dot, ...]:
     """Corners in turn, as dots out of the rim and across."""
     near, far = -1.5, -1.5 - 2 * size
     return (near, -size), (near, size), (far, size), (far, -size)
 
 
-class CompassPane(CanvasPane):
+class CompassPane(TurningPane):
     """The rose as a pane."""
 
     caption = "Compass"
@@ -130,8 +178,9 @@ class CompassPane(CanvasPane):
         if view != self._view:
             self._view = view
             self.aside = up_span(view.up_deg, stale=view.stale)
+            self.turn_to(view.up_deg)
             self.repaint()
 
     def paint(self, grid: Grid) -> None:
-        """Draw the view."""
-        draw_compass(grid, self._view)
+        """Draw the view, turned as far as it is."""
+        draw_compass(grid, self._view, self.shown_deg)

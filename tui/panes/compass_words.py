@@ -41,6 +41,10 @@ class CompassView(NamedTuple):
     """Too old to be taken for the present."""
     note: str = ""
     """Why there is no course."""
+    sun_deg: float | None = None
+    """Where the sun stands, while it is up."""
+    cross_track_m: float | None = None
+    """Distance from the leg, right positive; None where there is no leg."""
 
 
 def true_bearing(bearing_deg: float) -> str:
@@ -51,8 +55,9 @@ def true_bearing(bearing_deg: float) -> str:
 def write_corners(grid: Grid, dial: Dial, view: CompassView) -> None:
     """Course upper left, heading lower left, target on the right, which way is up below."""
     last = grid.height - 1
-    left, right = _course(view) + _heading(view), _target(view) + _leg(view)
-    for y, pair in zip((0, 1, last - 1, last), zip(left, right, strict=True), strict=True):
+    upper_left, lower_left, upper_right, lower_right = _corners(view)
+    pairs = (*zip(upper_left, upper_right, strict=True), *zip(lower_left, lower_right, strict=True))
+    for y, pair in zip((0, 1, last - 1, last), pairs, strict=True):
         _write_pair(grid, y, pair, dial.free_beside(y, CLEAR_DOTS) - 1)
     below = min(last, int(dial.centre[1] + dial.radius) // 4 + 2)
     write_centred(grid, (dial.centre[0], 4 * below), Span(view.up_name, Ink.MUTED))
@@ -63,9 +68,9 @@ def write_corners(grid: Grid, dial: Dial, view: CompassView) -> None:
 def write_lines_around(grid: Grid, dial: Dial, view: CompassView) -> None:
     """Course above the rose, target below it, each on one row."""
     del dial  # The rose has rows of its own; the signature is that of write_corners.
-    course = _joined(_course(view))
+    course, target = _joined(_course(view)), _target(view)
     put_row(grid, 0, (*course, PUSH, *_first_fitting(view, grid.width - 3 - _length(course))))
-    label, value = _target(view)
+    label, value = target if target != _NONE else _sun(view)
     last = grid.height - 1
     if grid.height >= ROWS_FOR_LEG:
         put_row(grid, last, (*_leg(view)[:1], PUSH, *_leg(view)[1:]))
@@ -90,10 +95,10 @@ def _length(spans: Iterable[Span]) -> int:
 
 
 def _first_fitting(view: CompassView, room: int) -> tuple[Span, ...]:
-    """The heading if there is one and room for it, else which way is up, else nothing."""
-    up = (Span(view.up_name, Ink.MUTED),)
-    choices = (_joined(_heading(view)), up) if view.heading_deg is not None else (up,)
-    return next((spans for spans in choices if _length(spans) <= room), ())
+    """The heading, the sun, or which way is up, which the pane's title says too: the first that there is room for."""
+    sun = _sun(view) if view.target_bearing_deg is not None else _NONE
+    choices = [_joined(pair) for pair in (_heading(view), sun) if pair != _NONE]
+    return next((spans for spans in (*choices, (Span(view.up_name, Ink.MUTED),)) if _length(spans) <= room), ())
 
 
 def _course(view: CompassView) -> tuple[Span, Span]:
@@ -115,6 +120,21 @@ def _target(view: CompassView) -> tuple[Span, Span]:
         return _NONE
     label = one_cell_each(view.target_name) or "target"
     return Span(label, Ink.MUTED), _value(view, true_bearing(view.target_bearing_deg), Ink.TARGET)
+
+
+def _corners(view: CompassView) -> list[tuple[Span, Span]]:
+    """Upper left, lower left, upper right, lower right: the sun takes one that nothing else needs."""
+    corners = [_course(view), _heading(view), _target(view), _leg(view)]
+    free = next((n for n in (1, 3, 2) if not _length(corners[n])), None)
+    if free is not None:
+        corners[free] = _sun(view)
+    return corners
+
+
+def _sun(view: CompassView) -> tuple[Span, Span]:
+    if view.sun_deg is None:
+        return _NONE
+    return Span("sun", Ink.MUTED), _value(view, true_bearing(view.sun_deg), Ink.TEXT)
 
 
 def _leg(view: CompassView) -> tuple[Span, Span]:
