@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
+from core.navigator import Going
 from core.trust import Verdict
 
 LOST_FOR_S = 3.0
@@ -53,3 +56,32 @@ class HeadingWatch:
         """What to say at this moment; empty for nothing."""
         before, self._lost = self._lost, head_up and not has_heading
         return "No heading any more: north-up until it is back." if self._lost and not before else ""
+
+
+class Turned(NamedTuple):
+    """What has happened on the way since the last look."""
+
+    legs_done: int = 0
+    words: str = ""
+    """To be said and rung for; empty for nothing."""
+
+
+class GoingWatch:
+    """Notices the next leg and the arrival, each once."""
+
+    def __init__(self) -> None:
+        self._leg = 0
+        self._arrived = False
+
+    def update(self, going: Going) -> Turned:
+        """What is new in this state of the way; a state without a route says nothing."""
+        if going.route is None:
+            return Turned()
+        done, self._leg = going.leg - self._leg, going.leg
+        came, self._arrived = going.arrived and not self._arrived, going.arrived
+        goals = going.route.goals
+        if came:
+            return Turned(done, f"Arrived: within {going.radius_m or 0.0:.0f} m of {goals[going.leg].name}.")
+        if done > 0:
+            return Turned(done, f"Reached {goals[going.leg - 1].name}. Next: {goals[going.leg].name}.")
+        return Turned(0)

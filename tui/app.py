@@ -10,10 +10,9 @@ from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
 
-from tui.actions.going import GoingActions
+from tui.actions.holding import HoldingActions
 from tui.actions.looks import LookActions
 from tui.actions.replaying import ReplayActions
-from tui.actions.watching import SourceActions
 from tui.canvas.palettes import Depth
 from tui.commands import COMMANDS, bindings
 from tui.opening import Openable
@@ -25,7 +24,7 @@ TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
-class FixboardApp(LookActions, GoingActions, ReplayActions, SourceActions):
+class FixboardApp(LookActions, ReplayActions, HoldingActions):
     """The board."""
 
     TITLE = "fixboard"
@@ -36,7 +35,7 @@ class FixboardApp(LookActions, GoingActions, ReplayActions, SourceActions):
         self, session: Session, openings: tuple[Openable, ...], depth: Depth | None = None, *, ask: bool = False
     ) -> None:
         """`openings`: one is opened unless `ask`, of several the user picks. `depth`: None asks the terminal."""
-        SourceActions.__init__(self, session, openings, depth)
+        HoldingActions.__init__(self, session, openings, depth)
         self._ask = ask
 
     def on_mount(self) -> None:
@@ -45,6 +44,7 @@ class FixboardApp(LookActions, GoingActions, ReplayActions, SourceActions):
         self.board.state = BoardState(
             notation=self.session.notation,
             target=self.session.target,
+            then=self.session.then,
             pins_digits=self.session.settings.position.pin_digits,
         )
         self.push_screen(self.board)

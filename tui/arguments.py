@@ -49,6 +49,7 @@ def parser() -> argparse.ArgumentParser:
     _add_live(commands)
     _add_replay(commands)
     _add_demo(commands)
+    _add_hold(commands)
     _add_now(commands)
     _add_digest(commands)
     _add_ports(commands)
@@ -95,6 +96,12 @@ def _add_demo(commands: Subcommands) -> None:
     demo = commands.add_parser("demo", help="the board on a bundled recording", parents=[_common(), _board(), _pace()])
     demo.add_argument("name", metavar="NAME", nargs="?", help="which one; without it the first, or a list to pick from")
     demo.set_defaults(run=_later("board", "demo"))
+
+
+def _add_hold(commands: Subcommands) -> None:
+    hold = commands.add_parser("hold", help="the board on a held place, no receiver", parents=[_common(), _board()])
+    hold.add_argument("place", metavar="PLACE", help=PLACES)
+    hold.set_defaults(run=_later("board", "hold"))
 
 
 def _add_now(commands: Subcommands) -> None:

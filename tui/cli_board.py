@@ -15,7 +15,7 @@ from core.locations import locations
 from core.sources.names import Sort, SourceName, source_name
 from core.sources.ports import ports
 from core.sources.recording import open_recording
-from tui.opening import LiveOpening, Openable, Opening
+from tui.opening import HeldOpening, LiveOpening, Openable, Opening
 from tui.session import Look, Session
 from tui.speaking import is_terminal
 
@@ -49,6 +49,14 @@ def live(options: Namespace) -> int:
     if name is not None and name.sort is Sort.UDP:
         _check_can_listen(opening)
     return _run(options, (opening,))
+
+
+def hold(options: Namespace) -> int:
+    """`fixboard hold PLACE`."""
+    # Here, since the notations take a while to import and no other command of this file wants them.
+    from tui.cli_places import held_place
+
+    return _run(options, (HeldOpening(held_place(options.place)),))
 
 
 def choose(options: Namespace) -> int:

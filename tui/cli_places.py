@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from core.errors import InputError
 from core.fix import Position
+from core.held import HeldPlace
 from core.locations import locations
 from core.places.containment import bearing_uncertainty_deg
 from core.places.convergence import convergence, grid_from_true
@@ -18,9 +19,9 @@ from core.places.forms import all_forms
 from core.places.geodesic import way
 from core.places.magnetic import Declination, declination, magnetic_from_true
 from core.places.reading import read
-from core.waypoints import Waypoints
+from core.waypoints import Waypoint, Waypoints
 from tui.cli_queries import show
-from tui.speaking import complain
+from tui.speaking import complain, printable
 
 MERIDIAN_ROUND_M = 40_007_863.0
 """Around the earth through the poles (WGS 84); the long path is what is left of it (common practice)."""
@@ -32,6 +33,8 @@ class Place(NamedTuple):
     position: Position
     radius_m: float
     """How coarse it was given."""
+    waypoint: Waypoint | None = None
+    """Where it was given by name."""
 
 
 def place(options: Namespace) -> int:
@@ -79,13 +82,22 @@ def resolve(text: str) -> Place:
     except InputError:
         if named is None:
             raise
-        return Place(named.position, 0.0)
+        return Place(named.position, named.error_95_m or 0.0, named)
     meanings = [f"{one.explanation}: {one.position[0]:.6f}, {one.position[1]:.6f}" for one in readings]
     if named is not None:
         meanings.append(f"the waypoint of that name: {named.position[0]:.6f}, {named.position[1]:.6f}")
     if len(meanings) > 1:
         raise InputError(f"{text!r} can mean {len(meanings)} things: {'; '.join(meanings)}. Write it out.")
     return Place(readings[0].position, readings[0].radius_m)
+
+
+def held_place(text: str) -> HeldPlace:
+    """A PLACE to hold. Raises InputError for nothing, and for several things."""
+    found = resolve(text)
+    known = found.waypoint
+    if known is not None:
+        return HeldPlace(known.name, known.position, known.altitude_m, known.error_95_m)
+    return HeldPlace(printable(text.strip()), found.position)
 
 
 def _declination(position: Position) -> Declination | None:

@@ -29,7 +29,7 @@ class Command(NamedTuple):
         return self.id if page == self.id else f"page('{page}')"
 
 
-GROUPS = ("Pages", "Board", "Go to", "Replay", "Program")
+GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Replay", "Program")
 
 COMMANDS: tuple[Command, ...] = (
     # First, since the footer of a narrow screen is cut on the right.
@@ -44,6 +44,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_why", "7", "Why", "Why the verdict is what it is: every rule and what it found", "Pages"),
     Command("page_signals", "8", "Signals", "Signal strengths by system", "Pages"),
     Command("page_charts", "9", "Charts", "The last minutes as strip charts", "Pages"),
+    Command("page_large", "v", "Large", "The way to the target in large figures, for arm's length", "Pages"),
     Command("page_events", "e", "Events", "What happened in this session", "Pages"),
     Command("charts_back", "left", "Earlier", "Move the charts back in time", "Pages"),
     Command("charts_on", "right", "Later", "Move the charts on, up to now", "Pages"),
@@ -70,8 +71,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("copy_position", "y", "Copy", "Copy the position in the chosen notation", "Board"),
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
-    Command("pick_target", "t", "Target", "Pick a waypoint as the target", "Go to", footer=True),
+    Command("list_places", "t", "Places", "Waypoints: find, go to, edit, add, hold, hand over", "Go to", footer=True),
+    Command("next_leg", "j", "Next leg", "Go on to the next waypoint of the route", "Go to"),
     Command("drop_target", "x", "Drop", "Have no target any more", "Go to"),
+    Command("hold_place", "k", "Hold", "Hold the target without a receiver, or go back to the receiver", "Go to"),
     Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
     Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
@@ -79,6 +82,22 @@ COMMANDS: tuple[Command, ...] = (
     Command("open_other", "o", "Open", "Watch something else: a port, the network, a recording", "Program"),
     Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
 )
+
+PLACE_COMMANDS: tuple[Command, ...] = (
+    Command("go_to_chosen", "enter", "Go to", "Go to the chosen waypoint", "Waypoints", footer=True),
+    Command("edit_chosen", "f2", "Edit", "Change its name, note and kind", "Waypoints", footer=True),
+    Command("next_sort", "f3", "Sort", "Order by distance, name or time", "Waypoints", footer=True),
+    Command("add_place", "f4", "Add", "Add a place by typing it in any notation", "Waypoints", footer=True),
+    Command("hold_chosen", "f5", "Hold", "Run the board from it without a receiver", "Waypoints", footer=True),
+    Command(
+        "route_chosen", "f6", "Route", "Append it to the route: legs follow by themselves", "Waypoints", footer=True
+    ),
+    Command("exchange_places", "f7", "Files", "Import a GPX file, or export those listed", "Waypoints", footer=True),
+    Command("delete_chosen", "f8", "Delete", "Delete it; F9 brings it back", "Waypoints", footer=True),
+    Command("undo_delete", "f9", "Undo", "Bring back what was deleted last", "Waypoints", footer=True),
+    Command("leave_places", "escape", "Back", "Back to the board", "Waypoints", footer=True),
+)
+"""What the list of waypoints can do. Letters filter it, so its keys are others."""
 
 CAUTIONS = (
     "Not for primary navigation, and not for safety of life: carry a map and a compass.",
@@ -88,9 +107,9 @@ CAUTIONS = (
 )
 """The usual cautions of the trade (common practice; trade-facts of the project, section j)."""
 
-KEY_NAMES = {
-    "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "f1": "F1", "question_mark": "?",
-    "left": "Left", "right": "Right", "left_square_bracket": "[", "right_square_bracket": "]",
+KEY_NAMES = {f"f{number}": f"F{number}" for number in range(1, 13)} | {
+    "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "question_mark": "?",
+    "enter": "Enter", "left": "Left", "right": "Right", "left_square_bracket": "[", "right_square_bracket": "]",
 }  # fmt: skip
 
 
@@ -99,8 +118,8 @@ def key_names(command: Command) -> str:
     return " ".join(KEY_NAMES.get(key, key) for key in command.key.split(","))
 
 
-def bindings() -> list[Binding]:
-    """For the App: one binding a key, the footer's wishes kept."""
+def bindings(commands: tuple[Command, ...] = COMMANDS) -> list[Binding]:
+    """For the App, or a screen: one binding a key, the footer's wishes kept."""
     return [
         Binding(
             command.key,
@@ -111,5 +130,5 @@ def bindings() -> list[Binding]:
             tooltip=command.help,
             key_display=KEY_NAMES.get(command.key.split(",", maxsplit=1)[0]),
         )
-        for command in COMMANDS
+        for command in commands
     ]

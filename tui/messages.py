@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from textual.message import Message
 
+from core.waypoints import Waypoint
+
 
 class News(Message, bubble=False):
     """The feed has a newer snapshot to take."""
@@ -16,7 +18,26 @@ class News(Message, bubble=False):
 
 
 @dataclass
-class Chosen(Message):
-    """The user has chosen a recording to open."""
+class PlaceWritten(Message):
+    """The user has written a place's name, note and kind."""
 
-    path: str
+    old: Waypoint | None
+    """What is to be changed; None: a new place."""
+    place: str
+    """Of a new one: any notation."""
+    name: str
+    note: str
+    kind: str
+
+
+class FormLeft(Message):
+    """The form was closed; whoever had the keys before has them again."""
+
+
+@dataclass
+class PlaceIntent(Message):
+    """The user wants something done with a place of the list."""
+
+    intent: str
+    """`go`, `edit`, `delete`, `hold`, `route`; without a waypoint `exchange`, `undo`."""
+    waypoint: Waypoint | None = None

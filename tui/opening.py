@@ -12,15 +12,18 @@ from typing import Protocol
 from core.accuracy import ErrorModel
 from core.dates import BUILT_ON
 from core.errors import UsageError
+from core.held import HeldModel, HeldPlace
 from core.judgement import Judgement
 from core.model import FixModel
 from core.sources.feed import Feed
+from core.sources.held import HeldSource
 from core.sources.names import Sort, SourceName
 from core.sources.network import TcpSource, UdpSource
 from core.sources.player import Player
 from core.sources.recording import has_checksums, open_recording
 from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
 from core.sources.source import Source
+from core.sources.wall import anchor_now
 
 NO_CHECKSUMS = "no checksums in this file: damage goes unnoticed"
 
@@ -102,6 +105,23 @@ class LiveOpening:
         """contract.md, Checksums: live sources require them unless told otherwise."""
         model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors))
         return Feed(self.source(), model, on_news)
+
+
+@dataclass(frozen=True, slots=True)
+class HeldOpening:
+    """A saved place to run the board from, without a receiver."""
+
+    place: HeldPlace
+    remark: str = "held place"
+
+    @property
+    def label(self) -> str:
+        """The place's name."""
+        return self.place.name
+
+    def feed(self, on_news: Callable[[], None]) -> Feed:
+        """Nothing can fail: there is nothing to open."""
+        return Feed(HeldSource(self.place.name, time.monotonic), HeldModel(self.place, anchor_now()), on_news)
 
 
 def live_judgement(errors: ErrorModel, *, steady: bool = True) -> Judgement:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,15 +9,14 @@ from core.logbook import Recorder, RecorderOptions, RecorderState, RecorderStatu
 from core.settings import RecorderChoices
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
-from core.sources.wall import WallAnchor
+from core.sources.wall import anchor_now
 
 Keep = Callable[..., object]
 AS_USUAL = RecorderChoices()
-
-
-def anchor_now() -> WallAnchor:
-    """Both clocks, read once: users set the computer's clock in mid-session."""
-    return WallAnchor(time.time_ns() // 1_000_000, time.monotonic())
+_NOT_RECORDED = {
+    SourceKind.REPLAY: "This is a recording already: only live sources are recorded.",
+    SourceKind.HELD: "A held place sends nothing that could be recorded: k goes back to the receiver.",
+}
 
 
 class RecorderDesk:
@@ -45,7 +43,7 @@ class RecorderDesk:
         """Record what the feed receives; what to tell the user."""
         status = feed.status()
         if status.kind is not SourceKind.LIVE:
-            return "This is a recording already: only live sources are recorded."
+            return _NOT_RECORDED.get(status.kind, "Nothing is open: there is nothing to record.")
         label = status.name.split(" ", maxsplit=1)[0].rsplit("/", maxsplit=1)[-1]
         choices = self._choices
         options = RecorderOptions(self._folder, label, exact=choices.exact, compress=choices.compress)

@@ -11,6 +11,7 @@ from core.fix import Position, Utc
 from core.guidance import Guidance, guide
 from core.logbook import NOT_RECORDING, RecorderStatus
 from core.model import Snapshot
+from core.navigator import NOT_GOING, Going, Route
 from core.places.notation import Notation
 from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.trust import Judged, Verdict
@@ -42,6 +43,10 @@ class BoardState:
     notation: Notation = Notation.DECIMAL
     orientation: Orientation = Orientation.NORTH_UP
     target: Waypoint | None = None
+    then: tuple[Waypoint, ...] = ()
+    """Where the route goes on to after the target."""
+    route: Route | None = None
+    """What the model guides along at the moment."""
     wire_paused: bool = False
     recorder: RecorderStatus = NOT_RECORDING
     reference: Reference = Reference.TRUE
@@ -56,6 +61,11 @@ class BoardState:
     def changed(self, **changes: object) -> BoardState:
         """A copy with some fields replaced."""
         return replace(self, **changes)  # type: ignore[arg-type]  # checked by dataclasses.replace at run time
+
+    @property
+    def is_held(self) -> bool:
+        """Whether this is a saved place, and no receiver."""
+        return self.status.kind is SourceKind.HELD
 
     @property
     def position_freshness(self) -> Freshness:
@@ -145,9 +155,32 @@ class BoardState:
 
     @property
     def course_deg(self) -> float | None:
-        """Course over ground, true, where it means something; unsure ones included."""
+        """Course over ground, true, where it means something; unsure ones included.
+
+        Reported by the receiver, or, where that is not sure, walked: taken from a straight stretch of the track.
+        """
+        if self.walked_course_deg is not None:
+            return self.walked_course_deg
         aged = self.snapshot.values.course_deg
         return aged.value if aged and self.course_trust is not CourseTrust.NONE else None
+
+    @property
+    def going(self) -> Going:
+        """How the way to the target goes; nothing while the model has not heard of this route yet."""
+        going = self.snapshot.going
+        return going if self.route is not None and going.route is self.route else NOT_GOING
+
+    @property
+    def walked_course_deg(self) -> float | None:
+        """The course from the last straight stretch of the track, where the receiver's own is not sure."""
+        if not self.is_current or self.course_trust is CourseTrust.SURE:
+            return None
+        return self.going.track_course_deg
+
+    @property
+    def is_course_sure(self) -> bool:
+        """Whether the course can be relied on to turn by."""
+        return self.course_trust is CourseTrust.SURE or self.walked_course_deg is not None
 
     @property
     def heading_deg(self) -> float | None:
@@ -160,7 +193,7 @@ class BoardState:
         """True bearing at the top of sky and compass. Without a sure course, or a heading, it is north-up."""
         if self.orientation is Orientation.HEAD_UP:
             return self.heading_deg or 0.0
-        turns = self.orientation is Orientation.COURSE_UP and self.course_trust is CourseTrust.SURE
+        turns = self.orientation is Orientation.COURSE_UP and self.is_course_sure
         return (self.course_deg or 0.0) if turns else 0.0
 
     @property
@@ -168,7 +201,7 @@ class BoardState:
         """What is at the top at this moment, whatever was asked for."""
         if self.orientation is Orientation.HEAD_UP and self.heading_deg is not None:
             return Orientation.HEAD_UP
-        if self.orientation is Orientation.COURSE_UP and self.course_trust is CourseTrust.SURE:
+        if self.orientation is Orientation.COURSE_UP and self.is_course_sure:
             return Orientation.COURSE_UP
         return Orientation.NORTH_UP
 
@@ -186,5 +219,4 @@ class BoardState:
         here = self.position
         if here is None or self.target is None:
             return None
-        sure = self.course_trust is CourseTrust.SURE
-        return guide(here, self.target.position, self.course_deg if sure else None)
+        return guide(here, self.target.position, self.course_deg if self.is_course_sure else None)

@@ -241,7 +241,7 @@ def test_setting_the_clock_in_mid_session_does_not_matter(tmp_path: Path, monkey
     jumps = iter([NOON_MS, NOON_MS - 10**9, NOON_MS + 10**10] * 1000)
     monkeypatch.setattr(time, "time_ns", lambda: next(jumps) * 1_000_000)
     monkeypatch.setattr(time, "time", lambda: next(jumps) / 1000)
-    from tui.recorder_desk import anchor_now
+    from core.sources.wall import anchor_now
 
     anchor = anchor_now()
     made = Recorder(RecorderOptions(tmp_path, least_free=0), anchor)

@@ -143,6 +143,9 @@ def board_state(snapshot: Snapshot | None = None, age_s: float = 0.0, **more: ob
     return BoardState(snapshot=shown, status=REPLAYING, now_s=shown.at_s + age_s).changed(**more)
 
 
+SETTLED = board_state(walked(12))
+"""Long enough for the verdict to be believed, from 12:00:00 to 12:00:11."""
+
 Pane = PositionPane | FixPane | GoToPane | SourceLine
 
 

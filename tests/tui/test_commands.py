@@ -12,7 +12,6 @@ from typing import NamedTuple
 import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
-from textual.widgets import OptionList
 
 from core.fix import Position
 from core.logbook import RecorderState
@@ -25,6 +24,7 @@ from tests.tui.support import (
     HERE,
     ISLE,
     REPLAYING,
+    SETTLED,
     Epoch,
     ScriptedOpening,
     ScriptedSource,
@@ -43,11 +43,12 @@ from tui.bearings import Reference, bearing_words
 from tui.commands import COMMANDS
 from tui.opening import Opening
 from tui.panes.charts import SPANS_S
+from tui.panes.place_list import PlaceListPane
 from tui.panes.wire import WirePane
 from tui.screens.board import PAGES, BoardScreen
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen
-from tui.screens.pick import PickScreen
+from tui.screens.places import PlacesScreen
 from tui.state import Orientation
 
 MANY = 12
@@ -207,13 +208,13 @@ async def alert(bench: Bench) -> None:
 @checks("mark_here")
 async def mark(bench: Bench) -> None:
     await bench.press("m")
-    assert toasts(bench.app) == ["Marked: Mark 1 12:00 UTC. g goes to it."]
+    assert toasts(bench.app) == ["Marked to about 6.9 m: Mark 1 12:00 UTC."]
     (place,) = ET.parse(bench.folder / "waypoints.gpx").getroot().iter(f"{{{GPX}}}wpt")
     assert (float(place.get("lat", "")), float(place.get("lon", ""))) == pytest.approx(HERE, abs=1e-6)
     assert place.findtext(f"{{{GPX}}}name") == "Mark 1 12:00 UTC"
-    assert place.findtext(f"{{{GPX}}}time") == "2031-05-04T12:00:03Z"
+    assert place.findtext(f"{{{GPX}}}time") == "2031-05-04T12:00:11Z"
     assert place.findtext(f"{{{GPX}}}ele") == "12.50"
-    await bench.press("m")
+    await bench.press("escape", "m", "escape")
     assert [one.name for one in bench.marks()] == ["Mark 1 12:00 UTC", "Mark 2 12:00 UTC"]
     assert bench.app.state.target is None
 
@@ -223,30 +224,48 @@ async def go_to(bench: Bench) -> None:
     await bench.press("g")
     assert bench.app.state.target is None
     assert toasts(bench.app) == ["No waypoint yet: m marks here."]
-    await bench.press("m", "m", "g")
+    await bench.press("m", "escape", "m", "escape", "g")
     assert bench.app.state.target == bench.marks()[-1]
     assert 'target = "Mark 2 12:00 UTC"' in bench.kept
 
 
-@checks("pick_target")
-async def pick(bench: Bench) -> None:
+@checks("list_places")
+async def places(bench: Bench) -> None:
     await bench.press("t")
-    assert "No waypoint yet: m marks here." in screen_text(bench.app)
-    await bench.press("escape", "m", "m", "m", "t")
-    assert isinstance(bench.app.screen, PickScreen)
+    assert "No waypoint yet: F4 adds one" in screen_text(bench.app)
+    await bench.press("escape", *["m", "escape"] * 3, "t")
+    assert isinstance(bench.app.screen, PlacesScreen)
     await bench.press("down", "enter")
     assert bench.app.state.target == bench.marks()[1]
     await bench.press("t", "escape")
     assert bench.app.state.target == bench.marks()[1]
     await bench.press("t")
-    await bench.pilot.click(OptionList, offset=(3, 2))
+    await bench.pilot.click(PlaceListPane, offset=(3, 3), times=2)
     await bench.pilot.pause()
     assert bench.app.state.target == bench.marks()[2]
 
 
+@checks("next_leg")
+async def next_leg(bench: Bench) -> None:
+    await bench.press(*["m", "escape"] * 2, "t", "f6", "down", "f6", "escape")
+    assert (bench.app.state.target, bench.app.state.then) == (bench.marks()[0], (bench.marks()[1],))
+    await bench.press("j")
+    assert (bench.app.state.target, bench.app.state.then) == (bench.marks()[1], ())
+    await bench.press("j")
+    assert "no further leg" in toasts(bench.app)[-1]
+
+
+@checks("hold_place")
+async def hold(bench: Bench) -> None:
+    await bench.press("m", "escape", "k", "f5")
+    await until(bench.pilot, lambda: bench.app.state.is_held)
+    await bench.press("k")
+    await until(bench.pilot, lambda: bench.app.state.status.kind is SourceKind.LIVE)
+
+
 @checks("drop_target")
 async def drop(bench: Bench) -> None:
-    await bench.press("m", "g", "x")
+    await bench.press("m", "escape", "g", "x")
     assert bench.app.state.target is None
     assert 'target = ""' in bench.kept
     assert len(bench.marks()) == 1
@@ -322,7 +341,7 @@ async def test_commands(check: Check, tmp_path: Path) -> None:
     folder.mkdir()
     app = board_app(folder)
     async with app.run_test(size=(120, 40)) as pilot:
-        show(app, board_state())
+        show(app, SETTLED)
         app.board.query_one(WirePane).catch_up()
         await pilot.pause()
         await check(Bench(app, pilot, folder))
@@ -332,11 +351,11 @@ async def test_commands(check: Check, tmp_path: Path) -> None:
 
 
 NO_MARKS = (
-    (board_state(walked(3, Epoch(valid=False))), "No current position"),
-    (board_state(age_s=4.0), "No current position"),
-    (board_state(played(Epoch(), Epoch(second=1.0, valid=False))), "No current position"),
-    (board_state(walked(3, Epoch(mode="S", quality="8"))), "no satellite fix"),
-    (board_state(walked(3, Epoch(mode="E", quality="6"))), "no satellite fix"),
+    (board_state(walked(3, Epoch(valid=False))), "No current fix"),
+    (board_state(age_s=4.0), "No current fix"),
+    (board_state(played(Epoch(), Epoch(second=1.0, valid=False))), "No current fix"),
+    (board_state(walked(3, Epoch(mode="S", quality="8"))), "simulat"),
+    (board_state(walked(3, Epoch(mode="E", quality="6"))), "estimated"),
 )
 
 
@@ -356,7 +375,7 @@ async def test_a_mark_that_cannot_be_saved_is_said_and_the_board_goes_on(tmp_pat
     app = board_app(tmp_path / "data")
     (tmp_path / "data").write_text("a file where the folder should be")
     async with app.run_test(size=(80, 24)) as pilot:
-        show(app, board_state())
+        show(app, SETTLED)
         await pilot.press("m")
         await pilot.pause()
         assert str(tmp_path / "data") in toasts(app)[-1]
@@ -371,8 +390,8 @@ async def test_a_mark_that_cannot_be_saved_is_said_and_the_board_goes_on(tmp_pat
 async def test_target_notation_and_theme_survive_a_restart(tmp_path: Path) -> None:
     first = board_app(tmp_path, theme="")
     async with first.run_test(size=(80, 24)) as pilot:
-        show(first, board_state())
-        await pilot.press("m", "g", "n", "c")
+        show(first, SETTLED)
+        await pilot.press("m", "escape", "g", "n", "c")
         await pilot.pause()
         target = first.state.target
     second = board_app(tmp_path, theme="")

@@ -372,4 +372,4 @@ def test_guidance_from_an_old_position_says_so() -> None:
 
 def test_without_a_target_the_keys_are_told() -> None:
     rows = pane_rows(GoToPane(), board_state())
-    assert rows[:3] == [" m marks here", " g goes to the newest mark", " t picks a waypoint"]
+    assert rows[:3] == [" m marks here", " g goes to the newest mark", " t lists the waypoints"]

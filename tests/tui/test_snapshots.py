@@ -65,3 +65,7 @@ def test_list_of_targets(snap_compare: Compare, tmp_path: Path) -> None:
     for number in range(3):
         app.session.mark(WALKING.snapshot.fix._replace(altitude_m=float(number)))
     assert snap_compare(app, terminal_size=(80, 24), run_before=before(WALKING, "t", "down"))
+
+
+def test_large_figures(snap_compare: Compare, tmp_path: Path) -> None:
+    assert snap_compare(board_app(tmp_path), terminal_size=(80, 24), run_before=before(WALKING, "v"))

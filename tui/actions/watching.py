@@ -10,26 +10,28 @@ from core.logbook import RecorderState
 from core.sources.feed import Feed
 from core.sources.names import source_name
 from core.sources.source import SourceKind
-from tui.actions.base import BoardApp
-from tui.alert import FixAlert, HeadingWatch
+from tui.actions.keeping import KeepingActions
+from tui.alert import FixAlert, GoingWatch, HeadingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import News
 from tui.offers import live_offers, recording_offers, remembered_as
-from tui.opening import LiveOpening, Openable, Opening, opening_of
+from tui.opening import HeldOpening, LiveOpening, Openable, Opening, opening_of
 from tui.screens.chooser import ChooserScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 from tui.state import Orientation
 
 
-class SourceActions(BoardApp):
+class SourceActions(KeepingActions):
     """The feed, its recorder and its bell."""
 
     def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:
         """`openings`: offered besides what there is at the moment."""
         super().__init__(session, depth)
         self._openings = openings
+        self._before_hold: Openable | None = None
+        """What k goes back to from a held place."""
         self._interrupted = session.memory.recording
         self._told_of_failure = False
         self._alert = FixAlert()
@@ -47,6 +49,12 @@ class SourceActions(BoardApp):
         self._leave()
         self._feed = feed
         self._alert = FixAlert()
+        if not isinstance(opening, HeldOpening):
+            self._before_hold = opening
+        route = self._route_again()
+        self._going = GoingWatch()
+        self._steer(route)
+        self._show(route=route)
         feed.start()
         self._keep(source=remembered_as(opening, self.session.memory.source))
         if isinstance(opening, LiveOpening):
@@ -85,8 +93,10 @@ class SourceActions(BoardApp):
         if self._feed:
             self._show(snapshot=self._feed.take())
             self._watch_fix()
+            self._watch_going()
 
     def _tick(self) -> None:
+        self._refresh_places()
         if self._feed:
             self._show()
             self._watch_fix()

@@ -37,7 +37,7 @@ def _mode(state: BoardState) -> Iterator[Row]:
     yield labelled("mode", *mode_spans(state))
     yield labelled("in fix", *_in_fix(state))
     position = state.snapshot.values.position
-    if position and state.position:
+    if position and state.position and not state.is_held:
         yield labelled("age", Span(wording.age(position.age_s(state.now_s)), _ink(state)))
     else:
         yield labelled("age", Span(wording.UNKNOWN, Ink.MUTED))
@@ -66,6 +66,8 @@ def _in_view(state: BoardState) -> int:
 
 def mode_spans(state: BoardState) -> tuple[Span, ...]:
     """The mode and dimensions; loud when it is no satellite fix."""
+    if state.is_held:
+        return (Span("held place, no receiver", Ink.WARN, bold=True),)
     mode = state.snapshot.values.mode
     if mode is None or mode.freshness(state.now_s) is Freshness.GONE:
         return (Span("not reported", Ink.MUTED),)

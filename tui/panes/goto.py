@@ -8,19 +8,22 @@ from textwrap import wrap
 from textual.reactive import reactive
 
 from core.course import CourseTrust
+from core.navigator import Going
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
-from tui.canvas.rows import Row, RowsPane
+from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.panes.position import labelled, spaced, unmeasured
 from tui.state import BoardState
 
-CAUTION = "Not for primary navigation. Watch the way, not the screen."
+CAUTION = "Not for primary navigation or safety of life. Watch the way, not the screen."
+ON_THE_LEG_M = 2.0
+"""Nearer than this no receiver of this kind can tell the side (common practice)."""
 
 
 class GoToPane(RowsPane):
-    """Distance, bearing and turn."""
+    """Distance, bearing, turn, and how the way goes."""
 
     caption = "Go-to"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
@@ -34,9 +37,10 @@ class GoToPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Guidance above, the caution below."""
-        blocks = [list(_guidance(self.state)), _caution(width)]
-        return spaced(blocks, height)
+        """Guidance above, the caution below; what is told of the way gives way to both."""
+        guidance, caution = list(_guidance(self.state)), _caution(width)
+        told = list(_way_rows(self.state))[: max(0, height - len(guidance) - len(caution))]
+        return spaced([guidance, told, caution] if told else [guidance, caution], height)
 
 
 def _caution(width: int) -> list[Row]:
@@ -47,7 +51,7 @@ def _guidance(state: BoardState) -> Iterator[Row]:
     if state.target is None:
         yield (Span("m marks here", Ink.TEXT),)
         yield (Span("g goes to the newest mark", Ink.TEXT),)
-        yield (Span("t picks a waypoint", Ink.TEXT),)
+        yield (Span("t lists the waypoints", Ink.TEXT),)
         return
     guidance = state.guidance
     if guidance is None:
@@ -60,15 +64,92 @@ def _guidance(state: BoardState) -> Iterator[Row]:
     yield labelled("turn", Span(turn_words(state), ink if guidance.turn_deg is not None else Ink.MUTED))
     if not state.is_current:
         yield (Span("from the last position: not current", Ink.WARN),)
+    elif state.is_held:
+        yield (Span("from the held place, not from you", Ink.WARN),)
     elif unmeasured(state):
         yield (Span(f"position: {unmeasured(state).lower()}", Ink.WARN),)
 
 
+def _way_rows(state: BoardState) -> Iterator[Row]:
+    """How the way goes: arrival first, then when, then how far beside the leg."""
+    going = state.going
+    if state.target is None or state.is_held or not state.is_current or going.route is None:
+        return
+    if going.arrived:
+        yield (Span(arrival_words(going, state.target.name), Ink.GOOD, bold=True),)
+    yield from _approach(state, going)
+    beside = beside_words(going.cross_track_m)
+    if beside:
+        yield labelled("beside", Span(beside))
+    yield labelled("arrival", Span(_radius_words(going)))
+    yield labelled("", Span(f"mark {_error(going.goal_error_m)}, now {_error(going.here_error_m)}", Ink.MUTED))
+    if state.then:
+        yield labelled("then", Span(one_cell_each(state.then[0].name), Ink.TARGET), *_more(len(state.then) - 1))
+
+
+def _more(count: int) -> tuple[Span, ...]:
+    return (PUSH, Span(f"and {count} more", Ink.MUTED)) if count > 0 else ()
+
+
+def _approach(state: BoardState, going: Going) -> Iterator[Row]:
+    if going.arrived:
+        return
+    if going.closing_mps is None:
+        yield labelled("closing", Span("wait: measured over 10 s", Ink.MUTED))
+        return
+    receding = going.closing_mps < 0
+    yield labelled("closing", Span(wording.speed(abs(going.closing_mps))), Span("  away" if receding else "", Ink.WARN))
+    yield labelled("ETA", Span(eta_words(state), Ink.TEXT if going.eta_s is not None else Ink.MUTED))
+
+
+def eta_words(state: BoardState) -> str:
+    """In how long, and when by UTC; blank when not closing."""
+    eta_s = state.going.eta_s
+    if eta_s is None:
+        return wording.UNKNOWN
+    utc = state.utc
+    if utc is None or eta_s >= 86_400:
+        return f"in {wording.age(eta_s)}"
+    at_s = (utc.time_ms // 1000 + round(eta_s)) % 86_400
+    return f"in {wording.age(eta_s)}, {at_s // 3600:02d}:{at_s % 3600 // 60:02d} UTC"
+
+
+def arrival_words(going: Going, name: str) -> str:
+    """What is claimed, and how exactly."""
+    return f"ARRIVED: within {wording.metres(going.radius_m or 0.0)} of {one_cell_each(name)}"
+
+
+def _radius_words(going: Going) -> str:
+    """The radius that both errors make; they stand below it."""
+    if going.too_coarse:
+        return "cannot be told, too coarse"
+    return f"within {wording.metres(going.radius_m)}" if going.radius_m is not None else wording.UNKNOWN
+
+
+def _error(metres: float | None) -> str:
+    return "not known" if metres is None else f"+-{wording.metres(metres)}"
+
+
+def beside_words(cross_track_m: float | None) -> str:
+    """Which side of the leg, and how far."""
+    if cross_track_m is None:
+        return ""
+    if abs(cross_track_m) < ON_THE_LEG_M:
+        return "on the leg"
+    return f"{wording.distance(abs(cross_track_m))} {'right' if cross_track_m > 0 else 'left'} of the leg"
+
+
 def turn_words(state: BoardState) -> str:
-    """How to turn, or why that cannot be said."""
+    """How to turn, or why that cannot be said and what to do about it."""
     guidance = state.guidance
-    if guidance is None or guidance.bearing_deg is None or not state.is_current:
+    if guidance is None or guidance.bearing_deg is None or not state.is_current or state.is_held:
         return wording.UNKNOWN
     if guidance.turn_deg is not None:
         return wording.turn(guidance.turn_deg)
-    return "walk on: no sure course" if state.course_trust is CourseTrust.UNSURE else "walk straight first"
+    going = state.going
+    if going.route is None:
+        return "walk on: no sure course" if state.course_trust is CourseTrust.UNSURE else "walk straight first"
+    if going.needed_m is None:
+        return "too coarse for a course"
+    done = f": {going.straight_m:.0f} m so far" if going.straight_m >= 1.0 else ""
+    return f"walk {going.needed_m:.0f} m straight{done}"

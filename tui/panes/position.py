@@ -98,6 +98,8 @@ _UNMEASURED = {FixMode.ESTIMATED: "ESTIMATED", FixMode.MANUAL: "BY HAND", FixMod
 
 def unmeasured(state: BoardState) -> str:
     """What to call the position shown if no satellites gave it, however old it is; else empty."""
+    if state.is_held:
+        return "HELD PLACE"
     aged, last = state.snapshot.values.position, state.snapshot.last_fix
     if aged is None or state.position is None or (last is not None and last.at_s >= aged.at_s):
         return ""
@@ -146,6 +148,8 @@ def _time(state: BoardState, zone: tzinfo | None) -> Iterator[Row]:
     utc = aged.value if aged else None
     corrected = state.corrected_utc
     yield labelled("UTC", *aged_span(aged, _utc_text(utc if corrected is None else corrected), state.now_s))
+    if state.is_held:
+        yield labelled("", Span("by this computer's clock", Ink.MUTED))
     if corrected is not None and utc is not None:
         yield labelled("", Span(f"date corrected from {utc.day}", Ink.WARN))
         utc = corrected
@@ -176,6 +180,8 @@ def _motion(state: BoardState) -> Iterator[Row]:
     course = state.course_deg
     if course is None:
         yield labelled("course", Span(no_course(state), Ink.MUTED))
+    elif state.walked_course_deg is not None:
+        yield labelled("course", Span(f"{state.bearing(course)}  from your track"))
     elif state.course_trust is CourseTrust.SURE:
         yield labelled("course", Span(state.bearing(course)))
     else:
@@ -184,6 +190,8 @@ def _motion(state: BoardState) -> Iterator[Row]:
 
 def no_course(state: BoardState) -> str:
     """Why there is no course."""
+    if state.is_held:
+        return "held place: no course"
     if not state.is_current:
         return "no fix: no course"
     speed = state.snapshot.values.speed_mps

@@ -32,11 +32,17 @@ class VerdictLine(CanvasPane):
         """Word, metres, reason, advice: as much as there is room for, in this order."""
         state = self.state
         grid.paper(0, 0, grid.width, Paper.PANEL)
-        ink = INKS[state.verdict]
-        start = (Span(f"{MARKS[state.verdict]} ", ink), Span(state.verdict.words, ink, bold=True))
+        mark, word, ink = _verdict(state)
+        start = (Span(f"{mark} ", ink), Span(word, ink, bold=True))
         used = 1 + sum(len(span.text) for span in start)
         told = f"  {verdict_words(state)}"
         put_row(grid, 0, (*start, Span(fitted(told, max(0, grid.width - used - 1)))))
+
+
+def _verdict(state: BoardState) -> tuple[str, str, Ink]:
+    if state.is_held:
+        return "[held]", "HELD PLACE", Ink.WARN
+    return MARKS[state.verdict], state.verdict.words, INKS[state.verdict]
 
 
 def verdict_words(state: BoardState) -> str:
@@ -50,4 +56,5 @@ def error_words(state: BoardState) -> str:
     error = state.snapshot.trust.error
     if error.horizontal_m is None or not state.is_current:
         return ""
-    return f"about {wording.metres(error.horizontal_m)} (95 %)"
+    when = ", when it was marked" if state.is_held else ""
+    return f"about {wording.metres(error.horizontal_m)} (95 %{when})"

@@ -11,10 +11,13 @@ from textual.widgets import Footer
 from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
 from tui.canvas.widget import CanvasPane
+from tui.panes.banner import BannerLine
 from tui.panes.bound import BoardCompass, BoardSky
 from tui.panes.charts import ChartsPane
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
+from tui.panes.large_view import BoardLarge
+from tui.panes.place_form import PlaceForm
 from tui.panes.position import PositionPane
 from tui.panes.signals import SignalsPane
 from tui.panes.source_line import SourceLine
@@ -24,7 +27,7 @@ from tui.panes.why import WhyPane
 from tui.panes.wire import WirePane
 from tui.state import BoardState
 
-PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire", "why", "signals", "charts", "events")
+PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire", "why", "signals", "charts", "events", "large")
 
 
 class BoardScreen(Screen[None]):
@@ -33,6 +36,9 @@ class BoardScreen(Screen[None]):
     # Textual declares these as instance variables, so ClassVar, which ruff would have, is an error to mypy.
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-mid"), (110, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-flat"), (20, "-low"), (34, "-high")]  # noqa: RUF012
+
+    AUTO_FOCUS = ""
+    """Nothing: letters are commands here, unless a form is open."""
 
     # None of them repaints the screen itself: that would send every row of it, changed or not.
     state: reactive[BoardState] = reactive(BoardState(), init=False, repaint=False)
@@ -44,6 +50,7 @@ class BoardScreen(Screen[None]):
         """Every pane once; pages show and hide them."""
         yield self._bound(SourceLine(id="source"))
         yield self._bound(VerdictLine(id="verdict"))
+        yield self._bound(BannerLine(id="banner"))
         with Container(id="panes"):
             with Container(id="words"):
                 yield self._bound(PositionPane(id="position"))
@@ -58,6 +65,8 @@ class BoardScreen(Screen[None]):
             yield self._bound(SignalsPane(id="signals", classes="page-only"))
             yield self._bound(ChartsPane(id="charts", classes="page-only"))
             yield self._bound(TimelinePane(id="events", classes="page-only"))
+            yield self._bound(BoardLarge(id="large", classes="page-only"))
+        yield PlaceForm()
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:

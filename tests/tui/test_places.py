@@ -1,0 +1,324 @@
+"""The list of waypoints, naming, routes, arrival, held places: by the keys. Names and places are invented."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from core.fix import Position
+from core.sources.source import SourceKind
+from core.waypoints import Waypoint, Waypoints
+from tests.tui.support import (
+    HERE,
+    ISLE,
+    SETTLED,
+    Epoch,
+    ScriptedOpening,
+    ScriptedSource,
+    arrivals_of,
+    board_app,
+    board_state,
+    screen_text,
+    show,
+    toasts,
+    until,
+    walked,
+)
+from tui.app import FixboardApp
+from tui.panes.place_form import PlaceForm
+from tui.screens.pick import PickScreen
+from tui.screens.places import PlacesScreen
+from tui.state import BoardState
+
+FORD = Waypoint("Ford of Quennet", Position(10.5, -20.2), note="cross before noon", kind="crossing")
+HOSTILE = Waypoint("\x1b[31mred\nnew [b]line[/b] \u202eback", Position(10.49, -20.25))
+
+
+def filled(folder: Path, *waypoints: Waypoint) -> FixboardApp:
+    Waypoints(folder / "waypoints.gpx").add_all(waypoints)
+    return board_app(folder)
+
+
+def saved(folder: Path) -> list[Waypoint]:
+    return list(Waypoints(folder / "waypoints.gpx").all())
+
+
+def form(app: FixboardApp) -> PlaceForm:
+    return app.screen.query_one(PlaceForm)
+
+
+@contextmanager
+def doubtful() -> Iterator[BoardState]:
+    """A fix of high dilution."""
+    yield board_state(walked(12, Epoch(hdop="9.0", used=False)))
+
+
+# Marking and naming
+
+
+async def test_a_mark_is_saved_before_it_is_named_and_kept_by_escape(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(100, 30)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("m")
+        await pilot.pause()
+        assert form(app).is_open
+        (mark,) = saved(tmp_path)
+        assert (mark.kind, mark.mode) == ("mark", "autonomous")
+        assert mark.error_95_m == pytest.approx(1.730818 * 1.0 * 4.0, abs=0.01)
+        await pilot.press("X", "escape")
+        await pilot.pause()
+        assert not form(app).is_open
+        assert saved(tmp_path) == [mark]
+        await pilot.press("1")
+        assert app.board.page == "position"  # the keys are the board's again
+
+
+async def test_name_note_and_kind_are_written_on_the_same_screen(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("m", *"Car", "tab", *"by the ford", "tab", "right", "enter")
+        await pilot.pause()
+        (mark,) = saved(tmp_path)
+        assert (mark.name, mark.note, mark.kind) == ("Car", "by the ford", "car")
+        assert mark.mode == "autonomous"
+        assert toasts(app)[-1] == "Saved: Car."
+
+
+async def test_a_doubtful_fix_asks_and_gives_the_reasons(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        with doubtful() as state:
+            show(app, state)
+        await pilot.press("m")
+        await pilot.pause()
+        assert isinstance(app.screen, PickScreen)
+        assert "HDOP" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert not (tmp_path / "waypoints.gpx").exists()
+        await pilot.press("m", "down", "enter")
+        await pilot.pause()
+        (mark,) = saved(tmp_path)
+        assert mark.error_95_m == pytest.approx(1.730818 * 9.0 * 4.0, abs=0.1)
+
+
+# The list
+
+
+async def test_found_as_one_types_sorted_and_shown_in_every_notation(tmp_path: Path) -> None:
+    app = filled(tmp_path, ISLE, FORD)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t")
+        await pilot.pause()
+        text = screen_text(app)
+        assert text.index("Isle of Quennet") < text.index("Ford of Quennet")
+        assert "2 of 2, by distance" in text
+        assert "geo:10.51000,-20.24000" in text
+        await pilot.press("f3")
+        text = screen_text(app)
+        assert text.index("Ford of Quennet") < text.index("Isle of Quennet")
+        await pilot.press(*"noon")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "Isle" not in text
+        assert "1 of 2, by name" in text
+        assert "cross before noon" in text
+
+
+async def test_edited_deleted_and_brought_back(tmp_path: Path) -> None:
+    app = filled(tmp_path, ISLE, FORD)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f2", *"Landing", "enter")
+        await pilot.pause()
+        assert {one.name for one in saved(tmp_path)} == {"Landing", "Ford of Quennet"}
+        assert replace(saved(tmp_path)[0], name=ISLE.name, kind="") == ISLE or saved(tmp_path)[0].altitude_m == 12.5
+        await pilot.press("f8")
+        await pilot.pause()
+        assert [one.name for one in saved(tmp_path)] == ["Ford of Quennet"]
+        await pilot.press("f9")
+        await pilot.pause()
+        assert [one.name for one in saved(tmp_path)] == ["Landing", "Ford of Quennet"]
+        await pilot.press("f9")
+        await pilot.pause()
+        assert toasts(app)[-1] == "Nothing was deleted in this run."
+
+
+async def test_added_by_typing_any_notation(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f4", *"nowhere", "enter")
+        await pilot.pause()
+        assert "cannot be read as a place" in screen_text(app)
+        app.screen.query_one("#form-place", Input).value = "10 30.6 N 20 14.4 W"
+        await pilot.press("tab", *"Well", "enter")
+        await pilot.pause()
+        (well,) = saved(tmp_path)
+        assert (well.name, well.error_95_m, well.mode) == ("Well", None, "")
+        assert well.position == pytest.approx((10.51, -20.24), abs=1e-9)
+        assert "Well" in screen_text(app)
+
+
+async def test_a_place_that_can_be_read_in_two_ways_is_asked_for(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f4")
+        app.screen.query_one("#form-place", Input).value = "33S 500000 4000000"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, PickScreen)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert len(saved(tmp_path)) == 1
+
+
+async def test_imported_and_exported(tmp_path: Path) -> None:
+    Waypoints(tmp_path / "theirs.gpx").add_all((ISLE, FORD))
+    app = filled(tmp_path, ISLE)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f7", "enter")
+        await pilot.pause()
+        app.screen.query_one("#typed", Input).value = str(tmp_path / "theirs.gpx")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert toasts(app)[-1] == "Imported 1, 1 were here already."
+        await pilot.press(*"ford", "f7", "down", "enter")
+        await pilot.pause()
+        app.screen.query_one("#typed", Input).value = str(tmp_path / "out.gpx")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert [one.name for one in Waypoints(tmp_path / "out.gpx").all()] == [FORD.name]
+        await pilot.press("f7", "down", "enter")
+        await pilot.pause()
+        app.screen.query_one("#typed", Input).value = str(tmp_path / "out.gpx")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "out.gpx" in toasts(app)[-1]
+
+
+async def test_edits_by_another_program_are_noticed(tmp_path: Path) -> None:
+    app = filled(tmp_path, ISLE)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t")
+        Waypoints(tmp_path / "waypoints.gpx").add(FORD)
+        app._refresh_places()
+        await pilot.pause()
+        assert "Ford of Quennet" in screen_text(app)
+
+
+async def test_hostile_names_stay_in_their_row(tmp_path: Path) -> None:
+    app = filled(tmp_path, HOSTILE, ISLE)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f2")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "\x1b" not in text
+        assert "[b]line[/b]" in text
+        assert "\u202e" not in text
+
+
+async def test_ten_thousand_are_listed_and_found(tmp_path: Path) -> None:
+    many = [Waypoint(f"Stone {n}", Position(10.0 + n / 1e4, -20.0)) for n in range(10_000)]
+    app = filled(tmp_path, *many)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", *"9999")
+        await pilot.pause()
+        assert "1 of 10000, by distance" in screen_text(app)
+
+
+# Going
+
+
+async def test_mark_name_go_to_and_arrive(tmp_path: Path) -> None:
+    """A walk of 60 m at 1.5 m/s due east to a waypoint, through the real model and a feed."""
+    app = filled(tmp_path, Waypoint("Stile", Position(10.5, -20.25 + 60 / 109_600), error_95_m=3.0))
+    steps = [Epoch(second=float(n), place=f"1030.0000,N,{_west(n)},W") for n in range(60)]
+    source = ScriptedSource(arrivals_of(*steps))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("t", "enter")
+        app.open(ScriptedOpening(source))
+        await until(pilot, lambda: app.state.going.arrived)
+        await pilot.pause()
+        assert "ARRIVED: within 20 m of Stile" in screen_text(app)
+        assert any("Arrived: within 20 m of Stile" in one for one in toasts(app))
+        assert "mark +-3.0 m, now +-6.9 m" in screen_text(app)
+        await pilot.press("v")
+        await pilot.pause()
+        assert "ARRIVED" in screen_text(app)
+        assert "Not for primary navigation" in screen_text(app)
+
+
+def _west(second: int) -> str:
+    """Longitude minutes after so many seconds at 1.5 m/s east; a degree here is 109,600 m (cos 10.5 deg)."""
+    return f"0{20 * 100 + (0.25 - 1.5 * second / 109_600) * 60:.5f}"
+
+
+async def test_the_next_leg_begins_by_itself(tmp_path: Path) -> None:
+    stile = Waypoint("Stile", Position(10.5, -20.25 + 30 / 109_600))
+    app = filled(tmp_path, stile, FORD)
+    steps = [Epoch(second=float(n), place=f"1030.0000,N,{_west(n)},W") for n in range(40)]
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("t", "f6", "down", "f6", "escape")
+        stile, ford = saved(tmp_path)
+        assert (app.state.target, app.state.then) == (stile, (ford,))
+        app.open(ScriptedOpening(ScriptedSource(arrivals_of(*steps))))
+        await until(pilot, lambda: app.state.target == ford)
+        assert app.state.then == ()
+        assert app.session.target == ford
+
+
+# Holding
+
+
+async def test_hold_and_back(tmp_path: Path) -> None:
+    app = filled(tmp_path, ISLE)
+    async with app.run_test(size=(120, 40)) as pilot:
+        source = ScriptedSource(arrivals_of(*(Epoch(second=float(n)) for n in range(3))))
+        app.open(ScriptedOpening(source))
+        await until(pilot, lambda: app.state.position is not None)
+        await pilot.press("k", "f5")
+        await until(pilot, lambda: app.state.is_held and app.state.position == ISLE.position)
+        assert source._closed.is_set()
+        for page in "0123456789ev":
+            await pilot.press(page)
+            await pilot.pause()
+            assert "HELD PLACE" in screen_text(app), page
+        await pilot.press("m")
+        await pilot.pause()
+        assert "held place, not a fix" in toasts(app)[-1]
+        assert len(app.session.waypoints) == 1
+        await pilot.press("r")
+        assert "A held place sends nothing" in toasts(app)[-1]
+        await pilot.press("k")
+        await until(pilot, lambda: app.state.status.kind is SourceKind.REPLAY)
+
+
+async def test_the_list_says_held_place_too(tmp_path: Path) -> None:
+    app = filled(tmp_path, ISLE)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("t", "f5")
+        await until(pilot, lambda: app.state.is_held)
+        await pilot.press("t")
+        await pilot.pause()
+        assert isinstance(app.screen, PlacesScreen)
+        assert "HELD PLACE" in screen_text(app)
+        assert "on the spot" in screen_text(app) or "0 m" in screen_text(app)
+
+
+def test_here_is_where_the_receiver_is() -> None:
+    assert pytest.approx(board_state().position, abs=1e-6) == HERE

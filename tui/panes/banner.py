@@ -1,0 +1,37 @@
+"""One line below the verdict that is there only while something must not be missed: an arrival."""
+
+from __future__ import annotations
+
+from textual.reactive import reactive
+
+from tui.canvas.grid import Grid, Span
+from tui.canvas.inks import Ink, Paper
+from tui.canvas.rows import PUSH, put_row
+from tui.canvas.widget import CanvasPane
+from tui.panes.goto import arrival_words
+from tui.state import BoardState
+
+
+class BannerLine(CanvasPane):
+    """Takes its row only when it has something to say."""
+
+    DEFAULT_CSS = "BannerLine { height: 1; width: 1fr; display: none; }"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Come, change or go."""
+        self.display = bool(banner_words(self.state))
+        self.repaint()
+
+    def paint(self, grid: Grid) -> None:
+        """The words on the loudest paper but one."""
+        grid.paper(0, 0, grid.width, Paper.BANNER_LIVE)
+        words = Span(f" {banner_words(self.state)}", Ink.BANNER, bold=True, paper=Paper.BANNER_LIVE)
+        ends = Span("x ends the guidance ", Ink.BANNER, paper=Paper.BANNER_LIVE)
+        put_row(grid, 0, (words, PUSH, ends), margin=0)
+
+
+def banner_words(state: BoardState) -> str:
+    """What must be seen on every page; empty for nothing."""
+    arrived = state.going.arrived and state.is_current and not state.is_held
+    return arrival_words(state.going, state.target.name) if arrived and state.target is not None else ""

@@ -1,0 +1,184 @@
+"""The waypoints: find, go to, edit, add, delete, hold, hand over."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.screen import Screen
+from textual.widgets import Footer, Input
+
+from core.place_list import Sort, listed
+from core.waypoints import Waypoint
+from tui.canvas.palettes import Palette
+from tui.commands import PLACE_COMMANDS, bindings
+from tui.messages import FormLeft, PlaceIntent
+from tui.panes.place_details import PlaceDetailsPane
+from tui.panes.place_form import PlaceForm
+from tui.panes.place_list import ListView, PlaceListPane
+from tui.panes.source_line import SourceLine
+from tui.panes.verdict_line import VerdictLine
+from tui.screens.board import BoardScreen
+from tui.state import BoardState
+
+FIND = "type to find: words of name, note or kind; Enter goes to the chosen one"
+NOTHING_HERE = "No waypoint yet: F4 adds one by typing it, m on the board marks where you are."
+NOTHING_FOUND = "None matches: change the words, or delete them."
+
+
+class PlacesScreen(Screen[None]):
+    """Looks on as the board does; what is to be done with a waypoint goes up as an intent."""
+
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - declared so by Textual
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(PLACE_COMMANDS),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+    ]
+
+    def __init__(self, board: BoardScreen, waypoints: tuple[Waypoint, ...]) -> None:
+        """`board`: whose state, colours and glyphs this screen shares."""
+        super().__init__()
+        self._board = board
+        self._waypoints = waypoints
+        self._sort = Sort.DISTANCE
+        self._shown: list[Waypoint] = []
+
+    def compose(self) -> ComposeResult:
+        """Whose place this is stands above, as on the board."""
+        yield SourceLine(id="source")
+        yield VerdictLine(id="verdict")
+        yield Input(
+            placeholder=FIND,
+            id="find",
+            compact=True,
+        )
+        with Container(id="places-panes"):
+            yield PlaceListPane()
+            yield PlaceDetailsPane()
+        yield PlaceForm()
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Begin with what is near."""
+        self.watch(self._board, "state", self._take_state)
+        self.watch(self._board, "palette", self._take_palette)
+        self.refill(self._waypoints)
+        self.query_one("#find", Input).focus()
+
+    def refill(self, waypoints: tuple[Waypoint, ...], choose: Waypoint | None = None) -> None:
+        """Show these from now on: the file has changed."""
+        self._waypoints = waypoints
+        self._find()
+        if choose is not None:
+            self._list.choose(choose)
+            self._details.show(self._list.chosen)
+
+    @property
+    def listed(self) -> list[Waypoint]:
+        """Those that match what is typed, in order."""
+        return self._shown
+
+    def action_move(self, by: int) -> None:
+        """The cursor."""
+        self._list.move(by)
+        self._details.show(self._list.chosen)
+
+    def action_page(self, by: int) -> None:
+        """The cursor by as many rows as are seen."""
+        self.action_move(by * self._list.page())
+
+    def action_next_sort(self) -> None:
+        """The next order."""
+        sorts = list(Sort)
+        self._sort = sorts[(sorts.index(self._sort) + 1) % len(sorts)]
+        self._find()
+
+    def action_go_to_chosen(self) -> None:
+        """Enter."""
+        self._intend("go")
+
+    def action_edit_chosen(self) -> None:
+        """Name, note and kind."""
+        self._intend("edit")
+
+    def action_hold_chosen(self) -> None:
+        """Run the board from it."""
+        self._intend("hold")
+
+    def action_route_chosen(self) -> None:
+        """Append it to the route."""
+        self._intend("route")
+
+    def action_delete_chosen(self) -> None:
+        """Delete it."""
+        self._intend("delete")
+
+    def action_exchange_places(self) -> None:
+        """Import or export."""
+        self.post_message(PlaceIntent("exchange"))
+
+    def action_undo_delete(self) -> None:
+        """Bring back what was deleted last."""
+        self.post_message(PlaceIntent("undo"))
+
+    def action_add_place(self) -> None:
+        """Type one."""
+        self.query_one(PlaceForm).add("A new place, in any notation. Enter saves, Esc leaves.")
+
+    def action_leave_places(self) -> None:
+        """Back to the board."""
+        self.dismiss(None)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Find as the user types."""
+        if event.input.id == "find":
+            self._find()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter in the line of words goes to the chosen one."""
+        if event.input.id == "find":
+            event.stop()
+            self.action_go_to_chosen()
+
+    def on_form_left(self, message: FormLeft) -> None:
+        """The keys are the list's again."""
+        message.stop()
+        self.query_one("#find", Input).focus()
+
+    def _intend(self, intent: str) -> None:
+        if self._list.chosen is not None:
+            self.post_message(PlaceIntent(intent, self._list.chosen))
+
+    @property
+    def _list(self) -> PlaceListPane:
+        return self.query_one(PlaceListPane)
+
+    @property
+    def _details(self) -> PlaceDetailsPane:
+        return self.query_one(PlaceDetailsPane)
+
+    def _find(self) -> None:
+        words = self.query_one("#find", Input).value
+        self._shown = listed(self._waypoints, words, self._sort, self._board.state.position)
+        self._draw()
+
+    def _draw(self) -> None:
+        empty = NOTHING_FOUND if self._waypoints else NOTHING_HERE
+        aside = f"{len(self._shown)} of {len(self._waypoints)}, by {self._sort.value}"
+        self._list.show(ListView(self._shown, self._board.state, empty), aside)
+        self._details.show(self._list.chosen)
+
+    def _take_state(self, state: BoardState) -> None:
+        self.query_one(SourceLine).state = state
+        self.query_one(VerdictLine).state = state
+        self._draw()
+
+    def _take_palette(self, palette: Palette) -> None:
+        for pane in (SourceLine, VerdictLine, PlaceListPane, PlaceDetailsPane):
+            one = self.query_one(pane)
+            one.palette, one.glyphs = palette, self._board.glyphs

@@ -1,0 +1,35 @@
+"""One line to type."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+
+class PromptScreen(ModalScreen[str | None]):
+    """Dismissed with what was typed, None when the user goes back or types nothing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]
+
+    def __init__(self, title: str, placeholder: str) -> None:
+        """`title`: the question."""
+        super().__init__()
+        self._title = title
+        self._placeholder = placeholder
+
+    def compose(self) -> ComposeResult:
+        """Question, line, keys."""
+        with Vertical(classes="sheet"):
+            yield Static(self._title, classes="sheet-title", markup=False)
+            yield Input(placeholder=self._placeholder, id="typed")
+            yield Static("Enter goes on, Esc goes back.", markup=False)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter."""
+        event.stop()
+        self.dismiss(event.value.strip() or None)
