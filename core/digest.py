@@ -12,10 +12,9 @@ from core.judgement import Judgement
 from core.model import Counts, Finished, FixModel
 from core.nmea.framing import Reason
 from core.places.geodesic import distance_m
-from core.trust import Verdict
-
-DAY_S = 86_400.0
-HALF_DAY_S = DAY_S / 2
+from core.steps import clock_step_s
+from core.trip import TripMeter
+from core.trust import Trust, Verdict
 
 
 class Digest:
@@ -30,6 +29,7 @@ class Digest:
         self._in_view: int | None = None
         self._fastest: float | None = None
         self._distance_m = 0.0
+        self._trip = TripMeter()
         self._position: Position | None = None
         self._utc: Utc | None = None
         self._duration_s = 0.0
@@ -37,7 +37,8 @@ class Digest:
     def add(self, finished: Finished) -> None:
         """Take the next epoch."""
         fix, in_view = finished.fix, finished.in_view
-        self._verdicts[finished.trust.verdict] += 1
+        verdict = finished.trust.verdict
+        self._verdicts[verdict] += 1
         error = finished.trust.error.horizontal_m
         if error is not None:
             self._errors.add(error)
@@ -48,6 +49,7 @@ class Digest:
             self._fastest = fix.speed_mps
         self._add_position(fix)
         self._add_time(fix.utc)
+        self._trip.take(fix, _clock_s(finished.trust), fix.is_satellite_fix and verdict >= Verdict.USABLE)
 
     def as_json(self, counts: Counts) -> dict[str, Any]:
         """The object of contract.md's `digest`; unknown is None."""
@@ -62,10 +64,18 @@ class Digest:
             "satellites_in_view_max": self._in_view,
             "max_speed_mps": None if self._fastest is None else round(self._fastest, 3),
             "distance_raw_m": None if self._position is None else round(self._distance_m, 2),
+            "distance_m": self._honest_m(),
             "verdicts": {verdict.words: self._verdicts[verdict] for verdict in Verdict},
             "error_95_m": {"median": _rounded(self._errors.median), "max": _rounded(self._errors.largest)},
             "duration_s": None if self._utc is None else round(self._duration_s, 3),
         }
+
+    def _honest_m(self) -> float | None:
+        """None where no fix was good enough to count by: how far it went is not known then, and not 0."""
+        if not self._trip.begun:
+            return None
+        self._trip.finish()
+        return round(self._trip.totals().distance_m, 2)
 
     def _add_position(self, fix: Fix) -> None:
         if fix.position is None:
@@ -81,22 +91,8 @@ class Digest:
         if utc is None:
             return
         if self._utc is not None:
-            self._duration_s += step_s(self._utc, utc)
+            self._duration_s += clock_step_s(self._utc, utc)
         self._utc = utc
-
-
-def step_s(before: Utc, after: Utc) -> float:
-    """Seconds from one epoch to the next, 0 where the clock went back or was set rather than went on.
-
-    With both dates known a step of a day or more is a clock being set (receivers start in 1980, or in the year of their
-    firmware); without, steps are taken within half a day either way, so that midnight is no obstacle.
-    """
-    step = (after.time_ms - before.time_ms) / 1000
-    if before.day is not None and after.day is not None:
-        step += (after.day - before.day).days * DAY_S
-        return step if 0.0 <= step < DAY_S else 0.0
-    step %= DAY_S
-    return step if step < HALF_DAY_S else 0.0
 
 
 def digest(
@@ -110,6 +106,11 @@ def digest(
         progress()
     model.finish()
     return result.as_json(model.snapshot().counts)
+
+
+def _clock_s(trust: Trust) -> float:
+    """A file read at once arrives at one moment; the judgement's clock goes on all the same, with the receiver's."""
+    return trust.evidence.at_s if trust.evidence else 0.0
 
 
 def _rounded(metres: float | None) -> float | None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from core.errors import InputError
 from core.fix import Position
+from core.trail_path import Path, path_through
 
 
 class Goal(NamedTuple):
@@ -18,6 +19,8 @@ class Goal(NamedTuple):
     position: Position
     error_95_m: float | None = None
     """How far off the mark itself may be, 95 %; None where nobody knows."""
+    across_gap: bool = False
+    """Of a recorded trail: between the goal before and this one the track has a gap, and the leg is a guess."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,6 +33,11 @@ class Route:
     goals: tuple[Goal, ...]
     start: Position | None = None
     """Where the first leg began, if known; else it begins at the first satellite fix."""
+    by_trail: bool = False
+    """Followed by progress along it (`core.trail_path`): a goal gives way to the next when the walker's progress has
+    passed it, not when he is near. For goals closer than the circles of arrival, on ways that double and turn back."""
+    path: Path | None = field(init=False, repr=False, default=None)
+    """The way through the goals, where it is followed by progress."""
 
     def __post_init__(self) -> None:
         if not self.goals:
@@ -39,6 +47,9 @@ class Route:
                 raise InputError(f"goal {number} is not on the globe: correct its latitude and longitude")
         if self.start is not None and not _on_the_globe(self.start):
             raise InputError("the start is not on the globe: correct its latitude and longitude")
+        if self.by_trail:
+            # Worked out once; the one way to set a field of a frozen dataclass.
+            object.__setattr__(self, "path", path_through([goal.position for goal in self.goals]))
 
 
 def _on_the_globe(position: Position) -> bool:
@@ -58,9 +69,10 @@ class Going:
     """None until the first satellite fix, where the route has no start."""
     closing_mps: float | None = None
     """Mean rate at which the distance to the goal fell over the last minute (`core.closing`); negative: it grew.
-    None with less than 10 s to tell it from."""
+    None with less than 10 s to tell it from. On a trail: the distance along it to its end."""
     eta_s: float | None = None
-    """Seconds to the goal at that rate. None with less than 30 s to tell it from, when not closing, and on arrival."""
+    """Seconds to the goal (on a trail: to its end) at that rate. None with less than 30 s to tell it from, when not
+    closing, and on arrival."""
     cross_track_m: float | None = None
     """Beside the leg, right of it positive. None where the leg is too short to have a direction."""
     along_track_m: float | None = None
@@ -77,7 +89,9 @@ class Going:
     arrived: bool = False
     """At the last goal. Goals before it give way to the next at once, and stand in `passed`."""
     passed: tuple[str, ...] = ()
-    """Names of the goals reached, or passed abeam, so far."""
+    """Names of the goals reached, or passed abeam, so far. On a trail only the last, once there."""
+    along_trail_m: float | None = None
+    """Progress on a route that is followed by trail: from its first goal, 0 until then. It never falls."""
     track_course_deg: float | None = None
     """Direction of travel from the track itself (`core.straight`), true, 0 to below 360; None standing or turning."""
     straight_m: float = 0.0

@@ -16,6 +16,7 @@ from core.fix import Fix, FixMode, Position, Utc
 from core.history import Height, Mode, Values
 from core.model import Snapshot
 from core.navigator import Navigator
+from core.outing import Outing
 from core.sources.wall import WallAnchor
 from core.trust import Trust, Verdict
 
@@ -45,6 +46,8 @@ class HeldModel:
         """`clock`: ties the source's monotonic seconds to the time of day."""
         self.place = place
         self.navigator = Navigator()
+        self.outing: Outing | None = None
+        """A held place goes nowhere."""
         self._clock = clock
         self._at_s = clock.monotonic_s
 

@@ -17,10 +17,8 @@ from core.storage import replace_file
 class Memory:
     """The choices of the last run; empty where none was made."""
 
-    target: str = ""
-    """Name of the waypoint that is gone to."""
     route: str = ""
-    """Names of the waypoints after it, as a JSON array: names may hold anything."""
+    """The legs of the way, the target first (`core.route_memory`)."""
     notation: str = ""
     """Member name of Notation."""
     theme: str = ""

@@ -24,9 +24,10 @@ from core.nmea.epoch import Epoch, EpochAssembler
 from core.nmea.framing import Event, Framer, Reason, Rejected, Sentence
 from core.nmea.merge import DayCarry, merge
 from core.nmea.readings import Reading, Text
+from core.outing import NO_REPORT, Outing, TripReport
 from core.series import SAMPLES_KEPT, Sample, sample
 from core.sky import SkyBook
-from core.trust import NO_TRUST, Trust
+from core.trust import NO_TRUST, Trust, Verdict
 
 WireLine = str | Rejected
 """An accepted sentence as its text alone: its fields would keep a hundred times the memory in use."""
@@ -97,20 +98,27 @@ class Snapshot:
     """The last hour's figures, oldest first; with a judgement only."""
     going: Going = NOT_GOING
     """How the way to the target goes."""
+    trip: TripReport = NO_REPORT
+    """Track and totals, as of the newest finished epoch."""
 
 
 class FixModel:
     """Turns a stream of bytes into snapshots. One per source; not for use by two threads at once."""
 
     def __init__(
-        self, require_checksum: bool = True, observer: Observer | None = None, judgement: Judgement | None = None
+        self,
+        require_checksum: bool = True,
+        observer: Observer | None = None,
+        judgement: Judgement | None = None,
+        outing: Outing | None = None,
     ) -> None:
         """`require_checksum`: refuse sentences without one (contract.md, Checksums).
 
-        `observer` is told each epoch; with a `judgement` each has a verdict.
+        `observer` is told each epoch; with a `judgement` each has a verdict; an `outing` counts those that are usable.
         """
         self._observer = observer
         self._judgement = judgement
+        self.outing = outing
         self.navigator = Navigator()
         """Guides along the route that it is given."""
         self._events = EventLog()
@@ -181,6 +189,7 @@ class FixModel:
             events=self._events.all(),
             samples=tuple(self._samples),
             going=self._going_ahead(open_moments),
+            trip=self.outing.report() if self.outing else NO_REPORT,
         )
 
     def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
@@ -235,6 +244,9 @@ class FixModel:
             self._samples.append(sample(fix, epoch.at_s, self._trust_now))
         if fix.told:
             self.navigator.take(fix, epoch.at_s, self._trust_now.error.horizontal_m)
+            if self.outing:
+                usable = fix.is_satellite_fix and self._trust_now.verdict >= Verdict.USABLE
+                self.outing.take(fix, epoch.at_s, usable=usable)
         if self._observer:
             self._observer(Finished(fix, self.in_view, self._trust_now))
         self._history.add(moment)

@@ -2,6 +2,9 @@
 
 The past is a value (`Journey`) and each epoch a pure step, so that an unfinished epoch can be looked at without a
 trace. Only satellite fixes move it. A part that is broken (a gap, a jump, time going back) begins anew: never bridged.
+
+A route that is followed by trail goes from goal to goal by the progress along it (`core.trail_path`), which never jumps
+to another branch near by; closing speed and ETA are then those to its end.
 """
 
 from __future__ import annotations
@@ -17,9 +20,12 @@ from core.going import NOT_GOING, Goal, Going, Route
 from core.legs import Leg, leg_to
 from core.samples import LONGEST_GAP_S, LONGEST_LOSS_S, Epoch, Joint, Sample, elapsed_s, join
 from core.straight import NO_TRAIL, Trail, straight, walk_on
+from core.trail_path import Path, left_from, next_point, onward_m
 
 __all__ = ["NOT_GOING", "Goal", "Going", "Journey", "Navigator", "Route", "begin", "step"]
 """The records are at home in `core.going`; who takes a Navigator takes them along."""
+_HOP_M = 50.0
+"""Progress by more in one step is a short cut taken: no pace can be told across it."""
 
 
 class Journey(NamedTuple):
@@ -45,6 +51,8 @@ class Journey(NamedTuple):
     """Those, seen from the leg."""
     window: Window = ()
     trail: Trail = NO_TRAIL
+    along_m: float = 0.0
+    """Progress, where the route is followed by trail."""
 
 
 class Navigator:
@@ -100,7 +108,9 @@ def step(journey: Journey, epoch: Epoch) -> Journey:
     sample, joint = join(journey.newest, epoch, LONGEST_LOSS_S if journey.lost else LONGEST_GAP_S)
     if joint is Joint.TOO_SOON:
         return journey
-    return _shown(_advanced(_walked(_parted(journey, joint), sample)))
+    walked = _walked(_parted(journey, joint), sample)
+    path = journey.route.path
+    return _shown(_followed(walked, path) if path else _advanced(_closed(walked)))
 
 
 def _without_fix(journey: Journey, epoch: Epoch) -> Journey:
@@ -130,9 +140,14 @@ def _walked(journey: Journey, sample: Sample) -> Journey:
         lost=False,
         row=(*journey.row, sample)[-FIXES_NEEDED:],
         looks=(*journey.looks, seen)[-FIXES_NEEDED:],
-        window=go_on(journey.window, Away(sample.at_s, seen.seen.distance_m)),
         trail=walk_on(journey.trail, sample),
     )
+
+
+def _closed(journey: Journey) -> Journey:
+    """With the newest distance to the goal."""
+    away = Away(journey.row[-1].at_s, journey.looks[-1].seen.distance_m)
+    return journey._replace(window=go_on(journey.window, away))
 
 
 def _is_ahead(leg: Leg, seen: Look) -> bool:
@@ -163,6 +178,36 @@ def _next_leg(journey: Journey) -> Journey:
     return journey._replace(goal_index=index, leg=leg, approached=True, looks=looks, window=(away,), passed=passed)
 
 
+def _followed(journey: Journey, path: Path) -> Journey:
+    """As far along the trail as all of the last fixes are: one stray fix moves nothing."""
+    row, before_m = journey.row, journey.along_m
+    if len(row) >= FIXES_NEEDED:
+        journey = journey._replace(along_m=min(onward_m(path, before_m, one.xyz) for one in row))
+    away = Away(row[-1].at_s, left_from(path, journey.along_m, row[-1].xyz))
+    window = go_on(journey.window, away) if journey.along_m - before_m <= _HOP_M else (away,)
+    journey = _on_leg(journey._replace(window=window), _trail_leg(journey, path))
+    there = journey.goal_index == len(path.points) - 1 and arrived(journey.arrived, journey.looks)
+    passed = (journey.route.goals[-1].name,) if there else journey.passed
+    return journey._replace(arrived=there, passed=passed)
+
+
+def _trail_leg(journey: Journey, path: Path) -> int:
+    """Index of the goal ahead: the first until one has been there or beyond, the last from its circle on."""
+    if path.length_m - journey.along_m <= journey.looks[-1].circle.radius_m:
+        return len(path.points) - 1
+    begun = journey.goal_index > 0 or journey.along_m > 0.0 or reached(journey.looks)
+    return max(journey.goal_index, next_point(path, journey.along_m)) if begun else 0
+
+
+def _on_leg(journey: Journey, index: int) -> Journey:
+    """On the leg to this goal; the newest samples are seen anew from it."""
+    if index == journey.goal_index:
+        return journey
+    goals = journey.route.goals
+    leg = leg_to(goals[index - 1].position, goals[index])
+    return journey._replace(goal_index=index, leg=leg, looks=tuple(look(leg, sample) for sample in journey.row))
+
+
 def _shown(journey: Journey) -> Journey:
     """With what is shown of it."""
     seen, circle = journey.looks[-1].seen, journey.looks[-1].circle
@@ -183,6 +228,7 @@ def _shown(journey: Journey) -> Journey:
         too_coarse=circle.too_coarse,
         arrived=there,
         passed=journey.passed,
+        along_trail_m=journey.along_m if journey.route.path else None,
         track_course_deg=way_walked.course_deg,
         straight_m=way_walked.straight_m,
         needed_m=way_walked.needed_m,

@@ -8,6 +8,13 @@
     exact = false           # bytes exactly as received, without times of arrival
     compress = false        # compress each file once it is complete
 
+    [track]
+    rule = "every 10 s or 25 m or 20 deg"   # when a point of the track is kept
+
+    [before_dark]
+    margin_min = 30         # minutes kept in hand when the time to turn back is worked out
+    factor = 1.25           # the way back may take so many times as long, 1 to 2
+
     [position]
     pin_digits = false      # true: always to about a metre; otherwise as many digits as the 95 % error is worth
 
@@ -25,6 +32,7 @@ from typing import Any
 
 from core.accuracy import RANGING_ERROR_M, ErrorModel
 from core.errors import InputError
+from core.track_rule import USUAL_RULE, TrackRule, parse_rule
 
 SMALLEST_M, LARGEST_M = 0.001, 1000.0
 """Of a ranging error: below the first no receiver is, beyond the second none would be worth reading."""
@@ -51,18 +59,32 @@ class PositionChoices:
 
 
 @dataclass(frozen=True, slots=True)
+class DarkChoices:
+    """What is kept in hand when the time to turn back is worked out."""
+
+    margin_min: float = 30.0
+    """Minutes, 0 to 600."""
+    factor: float = 1.25
+    """Times as long as estimated, 1 to 2."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All of them."""
 
     errors: ErrorModel = field(default_factory=ErrorModel)
     recorder: RecorderChoices = RecorderChoices()
     position: PositionChoices = PositionChoices()
+    track: TrackRule = USUAL_RULE
+    before_dark: DarkChoices = DarkChoices()
 
 
 _TABLES = {
     "ranging_error_m": tuple(str(mode) for mode in RANGING_ERROR_M),
     "recorder": tuple(one.name for one in fields(RecorderChoices)),
     "position": tuple(one.name for one in fields(PositionChoices)),
+    "track": ("rule",),
+    "before_dark": tuple(one.name for one in fields(DarkChoices)),
 }
 
 
@@ -83,6 +105,8 @@ def read_settings(path: Path) -> Settings:
         _errors(path, text, found),
         RecorderChoices(**_switches(path, text, found, "recorder")),
         PositionChoices(**_switches(path, text, found, "position")),
+        _rule(path, text, found),
+        DarkChoices(**_numbers(path, text, found, "before_dark")),
     )
 
 
@@ -103,6 +127,31 @@ def _switches(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[
         if not isinstance(value, bool):
             raise _wrong(path, text, name, f"is {value!r}: true or false is wanted")
     return table
+
+
+_RANGES = {"margin_min": (0.0, 600.0), "factor": (1.0, 2.0)}
+
+
+def _numbers(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[str, float]:
+    table = _table(path, text, found, of)
+    _check_names(path, text, table, _TABLES[of])
+    for name, value in table.items():
+        low, high = _RANGES[name]
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            raise _wrong(path, text, name, f"is {value!r}: a number from {low:g} to {high:g} is wanted")
+    return {name: float(value) for name, value in table.items()}
+
+
+def _rule(path: Path, text: str, found: Mapping[str, Any]) -> TrackRule:
+    table = _table(path, text, found, "track")
+    _check_names(path, text, table, _TABLES["track"])
+    rule = table.get("rule", str(USUAL_RULE))
+    if not isinstance(rule, str):
+        raise _wrong(path, text, "rule", f"is {rule!r}: words are wanted, as {str(USUAL_RULE)!r}")
+    try:
+        return parse_rule(rule)
+    except InputError as error:
+        raise _wrong(path, text, "rule", f"is not understood: {error}") from error
 
 
 def _table(path: Path, text: str, found: Mapping[str, Any], name: str) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from typing import Protocol
 from core.fix import Fix
 from core.model import Snapshot
 from core.navigator import Navigator, Route
+from core.outing import Outing
 from core.sources.source import Arrival, Source, SourceKind, SourceState, SourceStatus
 
 MOST_UNTOLD = 2
@@ -26,6 +27,7 @@ class Model(Protocol):
     """What a feed needs of a model: the FixModel's shape."""
 
     navigator: Navigator
+    outing: Outing | None
 
     @property
     def epoch_complete(self) -> bool:
@@ -73,6 +75,11 @@ class Feed:
         """The newest snapshot."""
         self._told.clear()
         return self._snapshot
+
+    @property
+    def outing(self) -> Outing | None:
+        """The trip of this feed; None where there is none."""
+        return self._model.outing
 
     def steer(self, route: Route | None) -> None:
         """Guide along this route from the next epoch on; may be called from any thread."""

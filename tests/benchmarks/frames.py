@@ -6,20 +6,29 @@ nothing here is a test, because a loaded machine would make it fail.
 
 from __future__ import annotations
 
+import cmath
 import random
 from collections.abc import Callable, Iterator
 from functools import partial
+from math import sin
 from statistics import median, quantiles
 from time import perf_counter
 
-from core.fix import Satellite
+from core.fix import Position, Satellite
+from core.heights import Heights
+from core.thinned import Thinned
+from core.track import TrackPoint, TrackView
 from tui.canvas.glyphs import BRAILLE
 from tui.canvas.grid import Grid
 from tui.canvas.palettes import Depth, palette_for
 from tui.panes.compass import CompassView, draw_compass
+from tui.panes.profile import ProfileView, draw_profile
 from tui.panes.sky import SkyView, draw_sky
+from tui.panes.trail import TrailMemory, TrailView, draw_trail
+from tui.panes.trail_raster import TrailRaster
 
 FRAMES = 300
+TRACK_POINTS = 50_000
 Draw = Callable[[Grid], None]
 
 
@@ -49,6 +58,72 @@ def compass(*, turning: bool) -> Iterator[Draw]:
         yield partial(draw_compass, view=view)
 
 
+def wandering(count: int) -> list[TrackPoint]:
+    """An invented walk that keeps turning, a point every 1.4 m, a gap every 10,000 points."""
+    rng, points = random.Random(3), []
+    at, head, turn = complex(10.5, -20.25), 0.7, 0.0
+    for n in range(count):
+        turn = turn * 0.97 + rng.gauss(0, 0.006)
+        head += turn
+        at += cmath.rect(1.4 / 110_600, head)
+        points.append(TrackPoint(Position(at.real, at.imag), float(n), None, 100 + 60 * sin(n / 900), n % 10_000 == 0))
+    return points
+
+
+def trail(change: str, zoom: int | None = None) -> Iterator[Draw]:
+    """Frames of the map at 50,000 points: drawn as the `first`, `pan`ned, `zoom`ed, with a `newest` point each, or
+    panned over 10,000 `places`."""
+    points, memory = wandering(TRACK_POINTS + FRAMES), TrailMemory()
+    places = [(f"place {n}", points[n * 5].position) for n in range(10_000)]
+    draw_trail(Grid(60, 24), TrailView(TrackView(points, TRACK_POINTS)), memory)
+    for n in range(FRAMES):
+        count = TRACK_POINTS + (n if change == "newest" else 0)
+        view = TrailView(TrackView(points, count), points[count - 1].position, course_deg=n % 360, zoom=zoom)
+        if change == "pan":
+            view = view._replace(pan=(n * 12.0, n * 7.0))
+        elif change == "zoom":
+            view = view._replace(zoom=n % 12)
+        elif change == "places":
+            view = view._replace(waypoints=places, pan=(n * 12.0, 0.0))
+        elif change == "first":
+            memory.raster = TrailRaster()
+        yield partial(draw_trail, view=view, memory=memory)
+
+
+def profile() -> Iterator[Draw]:
+    """Frames of the elevation profile, a new point each."""
+    points, heights = wandering(TRACK_POINTS + FRAMES), Heights()
+    heights.follow(TrackView(points, TRACK_POINTS))
+    for n in range(FRAMES):
+        yield partial(draw_profile, view=ProfileView(TrackView(points, TRACK_POINTS + n)), heights=heights)
+
+
+def load() -> None:
+    """Print what taking in a whole track costs, once."""
+    track = TrackView(wandering(TRACK_POINTS), TRACK_POINTS)
+    for taker in (Thinned(), Heights()):
+        start = perf_counter()
+        taker.follow(track)
+        print(f"{type(taker).__name__}: {TRACK_POINTS:,} points taken in {(perf_counter() - start) * 1000:.0f} ms")
+
+
+def trail_scenes() -> Iterator[tuple[str, Iterator[Draw], int, int]]:
+    """The map and the profile at both sizes."""
+    for wide, high in ((60, 24), (100, 40)):
+        for change, zoom in (
+            ("first", None),
+            ("first", 2),
+            ("pan", 2),
+            ("zoom", None),
+            ("newest", 2),
+            ("newest", None),
+            ("places", 5),
+        ):  # fmt: skip - one scene a line would hide the two sizes
+            name = f"trail {wide}x{high}, {change}, {'fit' if zoom is None else f'step {zoom}'}"
+            yield name, trail(change, zoom), wide, high
+        yield f"profile {wide}x{high // 2}, newest", profile(), wide, high // 2
+
+
 def measure(frames: Iterator[Draw], width: int, height: int) -> list[float]:
     """Milliseconds of each frame, from blank grid to strips."""
     palette = palette_for("dark", Depth.TRUECOLOR)
@@ -75,10 +150,12 @@ def main() -> None:
         ("sky 100x52, turning", sky(turning=True), 100, 52),
         ("compass 40x20, north-up", compass(turning=False), 40, 20),
         ("compass 40x20, turning", compass(turning=True), 40, 20),
+        *trail_scenes(),
     )
+    load()
     for name, frames, width, height in scenes:
         times = measure(frames, width, height)
-        print(f"{name:26} median {median(times):5.2f} ms   99 % {quantiles(times, n=100)[98]:5.2f} ms")
+        print(f"{name:32} median {median(times):5.2f} ms   99 % {quantiles(times, n=100)[98]:5.2f} ms")
 
 
 if __name__ == "__main__":

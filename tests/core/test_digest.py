@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.digest import digest, step_s
+from core.digest import digest
 from core.fix import Utc
+from core.steps import clock_step_s
 from tests.build import clock, gga, gsv, line, lines, rmc
 from tests.contract import check_digest
 from tests.recordings import FOLDER
@@ -52,7 +53,15 @@ def test_of_nothing_nothing_is_known() -> None:
         ("good", "bad_checksum", "no_checksum", "other_rejected", "malformed"), 0
     )
     assert (found["types"], found["modes"], found["epochs"], found["epochs_with_fix"]) == ({}, {}, 0, 0)
-    unknown = ("first_fix", "last_fix", "satellites_in_view_max", "max_speed_mps", "distance_raw_m", "duration_s")
+    unknown = (
+        "first_fix",
+        "last_fix",
+        "satellites_in_view_max",
+        "max_speed_mps",
+        "distance_raw_m",
+        "distance_m",
+        "duration_s",
+    )
     assert {name: found[name] for name in unknown} == dict.fromkeys(unknown)
 
 
@@ -96,6 +105,49 @@ def test_a_recording_without_dates_has_the_time_alone() -> None:
 def test_standing_still_is_a_distance_of_zero_and_no_position_is_none() -> None:
     assert of(moving(1, 30) + moving(2, 30))["distance_raw_m"] == 0.0
     assert of(moving(1, 30, "V", "N") + moving(2, 30, "V", "N"))["distance_raw_m"] is None
+
+
+def walker(second: int, status: str = "A") -> bytes:
+    """An epoch of somebody who goes north at 1.4 m/s, from the second minute on."""
+    north = 30 + max(0, second - 60) * 1.4 / MINUTE_OF_LATITUDE_AT_10_5_M
+    where = f"10{north:08.5f},N,02000.00000,W" if status == "A" else ",,,"
+    good, quality = status == "A", 1 if status == "A" else 0
+    motion = f"{1.4 / KNOT_MPS if second > 60 else 0:.2f},0.0" if good else ","
+    return line(f"GNRMC,{clock(second)},{status},{where},{motion},040531,,,{'A' if good else 'N'}") + line(
+        f"GNGGA,{clock(second)},{where},{quality},09,0.9,12.5,M,30.0,M,,"
+    )
+
+
+def test_the_honest_distance_is_that_of_the_walk_alone() -> None:
+    found = of(b"".join(walker(n) for n in range(361)))
+    assert found["distance_m"] == pytest.approx(300 * 1.4, rel=0.005)
+
+
+def test_the_honest_distance_leaves_out_what_is_not_known() -> None:
+    """A minute is lost on the way, and the verdict wants to see for a while that it is better after that."""
+    found = of(b"".join(walker(n, "V" if 150 <= n < 210 else "A") for n in range(361)))
+    assert found["distance_raw_m"] == pytest.approx(300 * 1.4, rel=0.005)
+    assert (300 - 61 - 15) * 1.4 < found["distance_m"] < (300 - 60) * 1.4
+
+
+def test_standing_in_a_file_without_times_adds_nothing_and_walking_all() -> None:
+    """Each epoch is a second then."""
+    data = b"".join(walker(n) for n in range(361)).replace(b"\r\n", b"\n")
+    bare = b"".join(_without_time(one) for one in data.splitlines() if b"GGA" in one)
+    assert of(bare)["distance_m"] == pytest.approx(300 * 1.4, rel=0.01)
+
+
+def _without_time(sentence: bytes) -> bytes:
+    fields = sentence[1:-3].decode().split(",")
+    fields[1] = ""
+    return line(",".join(fields))
+
+
+def test_without_a_usable_fix_the_honest_distance_is_unknown() -> None:
+    """Not 0: dead reckoning went somewhere."""
+    found = of(b"".join(moving(n, 30 + n / 1000, mode="E") for n in range(60)))
+    assert found["distance_raw_m"] > 0.0
+    assert found["distance_m"] is None
 
 
 @pytest.mark.parametrize("size", [1, 7, 100, 10_000])
@@ -144,7 +196,7 @@ def utc(second: float, day: int | None = 4) -> Utc:
     ],
 )
 def test_the_step_from_one_epoch_to_the_next(before: Utc, after: Utc, seconds: float) -> None:
-    assert step_s(before, after) == pytest.approx(seconds)
+    assert clock_step_s(before, after) == pytest.approx(seconds)
 
 
 def test_over_midnight_without_dates() -> None:

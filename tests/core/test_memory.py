@@ -25,7 +25,7 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @given(target=SCALARS, notation=SCALARS, theme=SCALARS)
 def test_any_text_comes_back(file: Path, target: str, notation: str, theme: str) -> None:
-    kept = Memory(target=target, notation=notation, theme=theme)
+    kept = Memory(route=target, notation=notation, theme=theme)
     remember(file, kept)
     assert recall(file) == kept
 
@@ -48,14 +48,14 @@ def test_any_text_comes_back(file: Path, target: str, notation: str, theme: str)
     ids=lambda name: ascii(name[:20]),
 )
 def test_hostile_names_come_back(file: Path, name: str) -> None:
-    remember(file, Memory(target=name, theme="night"))
-    assert recall(file) == Memory(target=name, theme="night")
+    remember(file, Memory(route=name, theme="night"))
+    assert recall(file) == Memory(route=name, theme="night")
     assert set(tomllib.loads(file.read_text("utf-8"))) == {field.name for field in fields(Memory)}
 
 
 def test_half_of_a_surrogate_pair_costs_itself_and_nothing_else(file: Path) -> None:
-    remember(file, Memory(target="a\ud83db", theme="night"))
-    assert recall(file) == Memory(target="a?b", theme="night")
+    remember(file, Memory(route="a\ud83db", theme="night"))
+    assert recall(file) == Memory(route="a?b", theme="night")
 
 
 @pytest.mark.parametrize(
@@ -77,8 +77,8 @@ def test_a_damaged_file_counts_as_none(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "board.toml"
     path.write_bytes(content)
     assert recall(path) == Memory()
-    remember(path, Memory(target="again"))
-    assert recall(path) == Memory(target="again")
+    remember(path, Memory(route="again"))
+    assert recall(path) == Memory(route="again")
 
 
 def test_no_file_a_folder_and_strange_values_count_as_none(tmp_path: Path) -> None:
@@ -91,8 +91,8 @@ def test_no_file_a_folder_and_strange_values_count_as_none(tmp_path: Path) -> No
 
 def test_it_is_kept_private_and_a_failure_to_save_is_said(tmp_path: Path) -> None:
     path = tmp_path / "board.toml"
-    remember(path, Memory(target="Mark 1"))
+    remember(path, Memory(route="Mark 1"))
     assert stat.S_IMODE(path.stat().st_mode) & 0o077 == 0
     with pytest.raises(InputError, match="could not be saved"):
         remember(path / "below a file", Memory())
-    assert recall(path) == Memory(target="Mark 1")
+    assert recall(path) == Memory(route="Mark 1")

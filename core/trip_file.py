@@ -1,0 +1,130 @@
+"""The trip on the disk, so that a crash or a dead battery ends neither its track nor its totals.
+
+    trip.csv            the track, a line a point, appended as it grows (RFC 4180, header with units)
+    trip.before.csv     the track before the last reset
+    trip.json           the totals, replaced as a whole
+
+A torn last line, which a crash may leave, is passed over; the next point begins on a new line.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from core.errors import InputError
+from core.fix import Position, Utc
+from core.storage import replace_file
+from core.track import TrackPoint
+
+HEADER = "utc,latitude_deg,longitude_deg,altitude_m,begins"
+FIELDS = 5
+MOST_POINTS = 500_000
+"""Of a file: eleven days at a point every two seconds. What is older is left on the disk, not read."""
+
+
+class TripFile:
+    """Files of one trip in one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self._track = folder / "trip.csv"
+        self._before = folder / "trip.before.csv"
+        self._totals = folder / "trip.json"
+
+    def append(self, points: Sequence[TrackPoint]) -> None:
+        """Add to the track, on the disk when this returns. Raises InputError where that fails."""
+        try:
+            self._append("".join(map(_line, points)))
+        except OSError as error:
+            raise _not_saved(self._track, error) from error
+
+    def rewrite(self, points: Iterable[TrackPoint]) -> None:
+        """The whole track anew. Raises InputError."""
+        replace_file(self._track, f"{HEADER}\n{''.join(map(_line, points))}".encode())
+
+    def save_totals(self, state: dict[str, Any]) -> None:
+        """Raises InputError."""
+        replace_file(self._totals, json.dumps(state).encode())
+
+    def set_aside(self) -> None:
+        """A new trip: the track of the last one stays as it is, under another name. Raises InputError."""
+        try:
+            if self._track.exists():
+                self._track.replace(self._before)
+            self._totals.unlink(missing_ok=True)
+        except OSError as error:
+            raise _not_saved(self._track, error) from error
+
+    def points(self) -> list[TrackPoint]:
+        """What can be read of the track: lines that are none are passed over. The first goes on from nothing."""
+        try:
+            with self._track.open(encoding="utf-8", errors="replace") as stream:
+                lines = stream.readlines()[-MOST_POINTS:]
+        except OSError:
+            return []
+        return [point for point in map(_point, lines) if point is not None]
+
+    def totals(self) -> dict[str, Any] | None:
+        """The kept totals; None where there are none that can be read."""
+        try:
+            found = json.loads(self._totals.read_text(encoding="utf-8"))
+        except (OSError, ValueError, RecursionError):
+            return None
+        return found if isinstance(found, dict) else None
+
+    def _append(self, text: str) -> None:
+        self._track.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        handle = os.open(self._track, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600)
+        with os.fdopen(handle, "r+b") as stream:
+            stream.write(f"{_start_of_line(stream.fileno())}{text}".encode())
+            stream.flush()
+            os.fsync(stream.fileno())
+
+
+def _start_of_line(handle: int) -> str:
+    """What must stand before a new line: the header in a new file, a line end after a torn one."""
+    size = os.fstat(handle).st_size
+    if size == 0:
+        return f"{HEADER}\n"
+    os.lseek(handle, size - 1, os.SEEK_SET)
+    return "" if os.read(handle, 1) == b"\n" else "\n"
+
+
+def _line(point: TrackPoint) -> str:
+    moment = point.utc.datetime() if point.utc else None
+    utc = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z") if moment else ""
+    height = "" if point.altitude_m is None else f"{point.altitude_m:.2f}"
+    latitude, longitude = point.position
+    return f"{utc},{latitude:.9f},{longitude:.9f},{height},{int(point.begins)}\n"
+
+
+def _point(line: str) -> TrackPoint | None:
+    fields = line.strip().split(",")
+    if len(fields) != FIELDS or fields[-1] not in {"0", "1"} or not line.endswith("\n"):
+        return None
+    try:
+        position = Position(float(fields[1]), float(fields[2]))
+        height = float(fields[3]) if fields[3] else None
+        utc = _utc(fields[0])
+    except (ValueError, OverflowError):
+        return None
+    usable = abs(position.latitude_deg) <= 90.0 and abs(position.longitude_deg) <= 180.0
+    height = height if height is not None and math.isfinite(height) else None
+    return TrackPoint(position, 0.0, utc, height, fields[4] != "0") if usable else None
+
+
+def _utc(text: str) -> Utc | None:
+    if not text:
+        return None
+    moment = datetime.fromisoformat(text).astimezone(UTC)
+    midnight = moment.replace(hour=0, minute=0, second=0, microsecond=0)
+    return Utc(int((moment - midnight).total_seconds() * 1000), moment.date())
+
+
+def _not_saved(path: Path, error: OSError) -> InputError:
+    return InputError(f"{path} could not be saved ({error.strerror or error}): is there room, may it be written?")
