@@ -37,10 +37,11 @@ DIGEST = frozenset(
         "satellites_in_view_max",
         "max_speed_mps",
         "distance_raw_m",
+        "distance_m",
         "duration_s",
     ]
 )
-DIGEST_LATER = frozenset(("distance_m", "verdicts", "error_95_m"))
+DIGEST_LATER = frozenset(("verdicts", "error_95_m"))
 SENTENCES = frozenset(("good", "bad_checksum", "no_checksum", "other_rejected", "malformed"))
 """`malformed` is ours: framed well, checksum right, and still no sentence of its type."""
 PLACE_AND_TIME = frozenset(("utc", "latitude", "longitude"))

@@ -81,7 +81,7 @@ class GoingWatch:
         came, self._arrived = going.arrived and not self._arrived, going.arrived
         goals = going.route.goals
         if came:
-            return Turned(done, f"Arrived: within {going.radius_m or 0.0:.0f} m of {goals[going.leg].name}.")
+            return Turned(done, f"Arrived at {goals[going.leg].name}: the banner says how near.")
         if done > 0:
             return Turned(done, f"Reached {goals[going.leg - 1].name}. Next: {goals[going.leg].name}.")
         return Turned(0)

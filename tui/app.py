@@ -10,6 +10,7 @@ from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
 
+from core.before_dark import Reserve
 from tui.actions.holding import HoldingActions
 from tui.actions.looks import LookActions
 from tui.actions.replaying import ReplayActions
@@ -41,10 +42,14 @@ class FixboardApp(LookActions, ReplayActions, HoldingActions):
     def on_mount(self) -> None:
         """Dress, show the board, begin."""
         self._dress()
+        way = self.session.route
+        for trouble in way.trouble:
+            self._say(f"No longer on the way: {trouble}", "warning")
         self.board.state = BoardState(
             notation=self.session.notation,
-            target=self.session.target,
-            then=self.session.then,
+            target=next(iter(way.legs), None),
+            then=way.legs[1:],
+            reserve=Reserve(self.session.settings.before_dark.factor, self.session.settings.before_dark.margin_min),
             pins_digits=self.session.settings.position.pin_digits,
         )
         self.push_screen(self.board)

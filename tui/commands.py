@@ -46,8 +46,16 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_charts", "9", "Charts", "The last minutes as strip charts", "Pages"),
     Command("page_large", "v", "Large", "The way to the target in large figures, for arm's length", "Pages"),
     Command("page_events", "e", "Events", "What happened in this session", "Pages"),
-    Command("charts_back", "left", "Earlier", "Move the charts back in time", "Pages"),
-    Command("charts_on", "right", "Later", "Move the charts on, up to now", "Pages"),
+    Command("page_trail", "p", "Trail", "The track on a map, with its profile", "Pages"),
+    Command("page_trip", "i", "Trip", "Totals, legs, and when to turn back before dark", "Pages"),
+    Command("charts_back", "left", "Earlier", "Move the charts back in time, the trail west", "Pages"),
+    Command("charts_on", "right", "Later", "Move the charts on, the trail east", "Pages"),
+    Command("trail_up", "up", "Map north", "Move the trail north", "Pages"),
+    Command("trail_down", "down", "Map south", "Move the trail south", "Pages"),
+    Command("zoom_in", "pageup", "Nearer", "Show less of the trail, larger", "Pages"),
+    Command("zoom_out", "pagedown", "Farther", "Show more of the trail, smaller", "Pages"),
+    Command("trail_follow", "home", "Follow", "Keep the position on the trail's page again", "Pages"),
+    Command("trail_fit", "end", "Fit", "Show all of the trail", "Pages"),
     Command("charts_span", "s", "Span", "Next length of the charts' time axis", "Pages"),
     Command("cycle_notation", "n", "Notation", "Next way of writing the position", "Board", footer=True),
     Command(
@@ -74,7 +82,12 @@ COMMANDS: tuple[Command, ...] = (
     Command("list_places", "t", "Places", "Waypoints: find, go to, edit, add, hold, hand over", "Go to", footer=True),
     Command("next_leg", "j", "Next leg", "Go on to the next waypoint of the route", "Go to"),
     Command("drop_target", "x", "Drop", "Have no target any more", "Go to"),
-    Command("hold_place", "k", "Hold", "Hold the target without a receiver, or go back to the receiver", "Go to"),
+    Command("hold_place", "k", "Hold", "Hold a place of the list without a receiver; from one, back", "Go to"),
+    Command("back_by_trail", "f", "By trail", "Be led back along the trail", "Go to"),
+    Command("back_to_start", "z", "Start", "Go straight to the start of the trail", "Go to"),
+    Command("new_leg", "l", "Leg", "End this leg of the trip and begin the next", "Go to"),
+    Command("reset_trip", "f8", "New trip", "Begin a new trip; F9 brings the old one back", "Go to"),
+    Command("undo_reset", "f9", "Undo trip", "Undo the new trip: the old one, and what came since", "Go to"),
     Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
     Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
@@ -109,6 +122,7 @@ CAUTIONS = (
 
 KEY_NAMES = {f"f{number}": f"F{number}" for number in range(1, 13)} | {
     "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "question_mark": "?",
+    "up": "Up", "down": "Down", "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End",
     "enter": "Enter", "left": "Left", "right": "Right", "left_square_bracket": "[", "right_square_bracket": "]",
 }  # fmt: skip
 

@@ -15,6 +15,7 @@ from core.errors import UsageError
 from core.held import HeldModel, HeldPlace
 from core.judgement import Judgement
 from core.model import FixModel
+from core.outing import Outing
 from core.sources.feed import Feed
 from core.sources.held import HeldSource
 from core.sources.names import Sort, SourceName
@@ -24,6 +25,7 @@ from core.sources.recording import has_checksums, open_recording
 from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
 from core.sources.source import Source
 from core.sources.wall import anchor_now
+from core.track_rule import USUAL_RULE, TrackRule
 
 NO_CHECKSUMS = "no checksums in this file: damage goes unnoticed"
 
@@ -54,6 +56,8 @@ class Opening:
     remark: str = ""
     errors: ErrorModel = field(default_factory=ErrorModel)
     """What the 95 % error is estimated with."""
+    rule: TrackRule = USUAL_RULE
+    """When a point of the track is kept."""
 
     @property
     def label(self) -> str:
@@ -70,7 +74,8 @@ class Opening:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
         required = self.needs_checksums()
         player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
-        return Feed(player, FixModel(required, judgement=Judgement(self.errors)), on_news)
+        model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
+        return Feed(player, model, on_news)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +89,8 @@ class LiveOpening:
     remark: str = ""
     errors: ErrorModel = field(default_factory=ErrorModel)
     """What the 95 % error is estimated with."""
+    rule: TrackRule = USUAL_RULE
+    """When a point of the track is kept."""
 
     @property
     def label(self) -> str:
@@ -103,7 +110,7 @@ class LiveOpening:
 
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """contract.md, Checksums: live sources require them unless told otherwise."""
-        model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors))
+        model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors), outing=Outing(self.rule))
         return Feed(self.source(), model, on_news)
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from core.locations import Locations
 from core.marks import mark_here
 from core.memory import Memory, recall, remember
 from core.places.notation import Notation
+from core.route_memory import Recalled, recalled, written
 from core.settings import read_settings
 from core.waypoints import Imported, Removed, Waypoint, Waypoints
 
@@ -44,17 +44,14 @@ class Session:
         return self._waypoints.all()
 
     @property
-    def target(self) -> Waypoint | None:
-        """The remembered target, if it still exists."""
-        return self._waypoints.named(self._memory.target) if self._memory.target else None
+    def route(self) -> Recalled:
+        """The remembered legs that still exist, the target first; and what has become of the others."""
+        return recalled(self._memory.route, self.waypoints)
 
     @property
-    def then(self) -> tuple[Waypoint, ...]:
-        """The remembered legs after it, those that still exist."""
-        if self.target is None:
-            return ()
-        found = (self._waypoints.named(name) for name in _names(self._memory.route))
-        return tuple(place for place in found if place)
+    def target(self) -> Waypoint | None:
+        """The first of them."""
+        return next(iter(self.route.legs), None)
 
     @property
     def notation(self) -> Notation:
@@ -77,17 +74,22 @@ class Session:
         return self._record or self.settings.recorder.always
 
     @property
+    def data(self) -> Path:
+        """The folder of all that is the user's."""
+        return self._places.data
+
+    @property
     def recordings(self) -> Path:
         """Where the recorder writes."""
         return self._places.recordings
 
-    def mark(self, fix: Fix, error_95_m: float | None = None) -> Waypoint:
+    def mark(self, fix: Fix, error_95_m: float | None = None, note: str = "") -> Waypoint:
         """Mark and save; what is returned is as it was saved. Raises InputError with the reason where that cannot be.
 
         `error_95_m`: the horizontal 95 % error of the fix.
         """
         taken = tuple(place.name for place in self.waypoints)
-        return self._waypoints.add(mark_here(fix, error_95_m, taken))
+        return self._waypoints.add(replace(mark_here(fix, error_95_m, taken), note=note))
 
     def refresh(self) -> bool:
         """Whether another program has changed the waypoints. Raises InputError where it damaged them."""
@@ -97,9 +99,14 @@ class Session:
         """Add and save; what is returned is as it was saved. Raises InputError."""
         return self._waypoints.add(waypoint)
 
-    def change(self, old: Waypoint, new: Waypoint) -> bool:
-        """Save `new` for `old`; False where that had gone and `new` was added. Raises InputError."""
-        return self._waypoints.change(old, new)
+    def change(self, old: Waypoint, new: Waypoint) -> tuple[bool, Waypoint]:
+        """Save `new` for `old`: False where that had gone and `new` was added; and the waypoint as it was saved.
+
+        Raises InputError.
+        """
+        before = set(self.waypoints)
+        was_there = self._waypoints.change(old, new)
+        return was_there, next((one for one in self.waypoints if one not in before), new)
 
     def remove(self, waypoint: Waypoint) -> Removed:
         """Delete one; what brings it back. Raises InputError."""
@@ -117,10 +124,9 @@ class Session:
         """Write some into a new GPX file. Raises InputError, also where the file exists."""
         self._waypoints.export_to(path, chosen)
 
-    def keep_route(self, legs: tuple[Waypoint, ...]) -> str:
-        """Remember the way, by the names: the target first. The reason where it could not be saved, else empty."""
-        names = [leg.name for leg in legs]
-        return self.keep(target=names[0] if names else "", route=json.dumps(names[1:]))
+    def keep_route(self, legs: Iterable[Waypoint]) -> str:
+        """Remember the way, the target first. The reason where it could not be saved, else empty."""
+        return self.keep(route=written(legs))
 
     def keep(self, **choices: str) -> str:
         """Remember choices; the reason where they could not be saved, else empty."""
@@ -130,12 +136,3 @@ class Session:
         except FixboardError as error:
             return str(error)
         return ""
-
-
-def _names(text: str) -> list[str]:
-    """Those of a JSON array; none of anything else, since the file may have been edited to anything."""
-    try:
-        found = json.loads(text or "[]")
-    except ValueError:
-        return []
-    return [name for name in found if isinstance(name, str)] if isinstance(found, list) else []

@@ -6,13 +6,16 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from core.aged import Freshness
+from core.before_dark import RESERVE, Reserve
 from core.course import CourseTrust
 from core.fix import Position, Utc
 from core.guidance import Guidance, guide
 from core.logbook import NOT_RECORDING, RecorderStatus
 from core.model import Snapshot
 from core.navigator import NOT_GOING, Going, Route
+from core.outing import TripReport
 from core.places.notation import Notation
+from core.return_trail import left_m, lookahead
 from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
@@ -29,6 +32,8 @@ class Orientation(Enum):
     """Only where a heading sentence exists: a receiver with one antenna knows its course, not where it points."""
 
 
+AHEAD_M = 20.0
+"""How far along the trail the kite points at least, so that it does not twitch from bend to bend (common practice)."""
 NO_SOURCE = SourceStatus(SourceKind.NOTHING, "nothing open yet", SourceState.STARTING)
 
 
@@ -47,10 +52,14 @@ class BoardState:
     """Where the route goes on to after the target."""
     route: Route | None = None
     """What the model guides along at the moment."""
+    is_by_trail: bool = False
+    """Whether that is the way back along the track: its goals are the track's bends, the target is its start."""
     wire_paused: bool = False
     recorder: RecorderStatus = NOT_RECORDING
     reference: Reference = Reference.TRUE
     """Which north bearings are counted from, in words; the rose is always true."""
+    reserve: Reserve = RESERVE
+    """What is kept in hand before dark."""
     pins_digits: bool = False
     """Whether a position is always written to about a metre, whatever its error."""
     chart_span: int = 1
@@ -127,7 +136,7 @@ class BoardState:
     def judged(self) -> tuple[Judged, ...]:
         """Every rule and what it found, age first."""
         aged = self.snapshot.values.position
-        if aged is None or self.snapshot.fix.position is None:
+        if aged is None or self.snapshot.fix.position is None or self.is_held:
             return self.snapshot.trust.judged
         look = look_at_age(aged.age_s(self.now_s), aged.freshness(self.now_s))
         return (Judged(AGE, look), *self.snapshot.trust.judged)
@@ -163,6 +172,11 @@ class BoardState:
             return self.walked_course_deg
         aged = self.snapshot.values.course_deg
         return aged.value if aged and self.course_trust is not CourseTrust.NONE else None
+
+    @property
+    def trip(self) -> TripReport:
+        """Track and totals."""
+        return self.snapshot.trip
 
     @property
     def going(self) -> Going:
@@ -216,7 +230,23 @@ class BoardState:
     @property
     def guidance(self) -> Guidance | None:
         """Which way to the target from the last position that may be shown."""
-        here = self.position
-        if here is None or self.target is None:
+        here, goal = self.position, self.goal
+        if here is None or goal is None:
             return None
-        return guide(here, self.target.position, self.course_deg if self.is_course_sure else None)
+        return guide(here, goal, self.course_deg if self.is_course_sure else None)
+
+    @property
+    def goal(self) -> Position | None:
+        """What the kite points to: the target, or by trail a bend a little ahead."""
+        if self.target is None:
+            return None
+        if self.is_by_trail and self.route is not None and self.position is not None:
+            return lookahead(self.route, self.going.leg, self.position, AHEAD_M).position
+        return self.target.position
+
+    @property
+    def trail_left_m(self) -> float | None:
+        """How far it still is along the trail; None where that is not the way."""
+        if not self.is_by_trail or self.route is None or self.position is None:
+            return None
+        return left_m(self.route, self.going, self.position)

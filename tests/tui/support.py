@@ -18,6 +18,7 @@ from core.fix import Position
 from core.judgement import Judgement
 from core.locations import Locations
 from core.model import FixModel, Snapshot
+from core.outing import Outing
 from core.sources.feed import Feed
 from core.sources.source import Arrival, SourceKind, SourceState, SourceStatus
 from core.waypoints import Waypoint
@@ -102,9 +103,9 @@ class Epoch:
         return [gsa(*USED[0], system="1", dimensions=self.dimensions), gsa(*USED[1], system="3")]
 
 
-def judging_model() -> FixModel:
+def judging_model(outing: Outing | None = None) -> FixModel:
     """As the board's feeds have it."""
-    return FixModel(judgement=Judgement(ErrorModel()))
+    return FixModel(judgement=Judgement(ErrorModel()), outing=outing)
 
 
 def played(*epochs: Epoch) -> Snapshot:

@@ -95,6 +95,10 @@ def checks(*commands: str) -> Callable[[Check], Check]:
     return enrol
 
 
+PANES = {
+    "board": {"position", "fix", "goto", "sky", "compass", "wire"},
+    "trail": {"trail", "profile"},
+}
 PAGE_COMMANDS = [command for command in COMMANDS if command.id.startswith("page_")]
 
 
@@ -106,7 +110,7 @@ async def pages(bench: Bench) -> None:
         await bench.press(key)
         assert bench.app.board.page == page
         shown = {pane.id for pane in bench.app.board.query("#panes CanvasPane") if pane.region}
-        assert shown == ({"position", "fix", "goto", "sky", "compass", "wire"} if page == "board" else {page})
+        assert shown == PANES.get(page, {page})
     await bench.press("5", "escape")
     assert bench.app.board.page == "board"
 
@@ -223,10 +227,10 @@ async def mark(bench: Bench) -> None:
 async def go_to(bench: Bench) -> None:
     await bench.press("g")
     assert bench.app.state.target is None
-    assert toasts(bench.app) == ["No waypoint yet: m marks here."]
+    assert toasts(bench.app) == ["No mark yet: m marks here."]
     await bench.press("m", "escape", "m", "escape", "g")
     assert bench.app.state.target == bench.marks()[-1]
-    assert 'target = "Mark 2 12:00 UTC"' in bench.kept
+    assert "Mark 2 12:00 UTC" in bench.kept
 
 
 @checks("list_places")
@@ -267,8 +271,21 @@ async def hold(bench: Bench) -> None:
 async def drop(bench: Bench) -> None:
     await bench.press("m", "escape", "g", "x")
     assert bench.app.state.target is None
-    assert 'target = ""' in bench.kept
+    assert 'route = "[]"' in bench.kept
     assert len(bench.marks()) == 1
+
+
+@checks(
+    *("back_by_trail", "back_to_start", "new_leg", "reset_trip", "undo_reset"),
+    *("trail_up", "trail_down", "zoom_in", "zoom_out", "trail_follow", "trail_fit"),
+)
+async def trip(bench: Bench) -> None:
+    """Without a trip each says so, or does nothing; with one: tests/tui/test_trip.py."""
+    for key, words in (("f", "No trail"), ("z", "No trail"), ("l", "No trip"), ("f8", "No trip"), ("f9", "No trip")):
+        await bench.press(key)
+        assert words in toasts(bench.app)[-1]
+    await bench.press("p", "up", "down", "pageup", "pagedown", "home", "end")
+    assert bench.app.board.page == "trail"
 
 
 @checks("toggle_pause", "faster", "slower")
@@ -413,8 +430,8 @@ async def test_a_damaged_memory_is_no_memory(tmp_path: Path, kept: bytes) -> Non
 
 async def test_a_target_that_is_gone_from_the_file_is_no_target(tmp_path: Path) -> None:
     app = board_app(tmp_path)
-    app.session.keep(target=ISLE.name)
-    assert recall(tmp_path / "board.toml").target == ISLE.name
+    app.session.keep_route((ISLE,))
+    assert ISLE.name in recall(tmp_path / "board.toml").route
     async with board_app(tmp_path).run_test(size=(80, 24)) as pilot:
         assert isinstance(pilot.app, FixboardApp)
         assert pilot.app.state.target is None

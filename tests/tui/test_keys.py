@@ -31,7 +31,7 @@ def test_no_two_commands_share_a_key_a_name_or_a_label() -> None:
 def test_no_command_takes_a_key_that_the_toolkit_needs() -> None:
     taken = {binding.key for binding in App.BINDINGS if isinstance(binding, Binding)}
     assert len(taken) > 1
-    assert (taken | {"tab", "enter", "up", "down", "ctrl+p"}).isdisjoint(KEYS)
+    assert (taken | {"tab", "enter", "ctrl+p"}).isdisjoint(KEYS)
 
 
 def test_every_command_is_in_one_group_and_explained() -> None:

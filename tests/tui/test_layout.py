@@ -141,8 +141,9 @@ async def test_a_page_has_the_whole_screen(tmp_path: Path) -> None:
             for page in pages:
                 app.action_page(page)
                 await settle(pilot, app)
-                assert [pane.id for pane in visible(app)] == ["source", "verdict", page]
-                pane = app.board.query_one(f"#{page}")
+                shared = ["profile"] if page == "trail" else []
+                assert [pane.id for pane in visible(app)] == ["source", "verdict", page, *shared]
+                pane = app.board.query_one("#trail-page" if shared else f"#{page}")
                 assert (pane.region.width, pane.region.height) == (size[0], size[1] - 3), page
                 assert_fits(app)
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 from textual.css.query import NoMatches
 
 from core.errors import FixboardError
+from core.fix import Position
 from core.marks import refusal
 from core.navigator import Goal, Route
+from core.route_memory import follow
+from core.sources.source import SourceKind
 from core.trust import Verdict
 from core.waypoints import Waypoint
 from tui import wording
@@ -25,6 +30,8 @@ class GoingActions(BoardApp):
     def __init__(self, session: Session, depth: Depth | None) -> None:
         super().__init__(session, depth)
         self._going = GoingWatch()
+        self._leg_start: Position | None = None
+        """Where the leg began in life: a held place or a recording in between does not change it."""
 
     def action_mark_here(self) -> None:
         """Save a waypoint where we are, after asking where the fix is doubtful."""
@@ -39,6 +46,8 @@ class GoingActions(BoardApp):
     def _no_mark(self) -> str:
         """Why nothing can be marked; empty where something can."""
         state = self.state
+        if self.board.query_one(PlaceForm).is_open:
+            return "The last mark is being named: Enter saves, Esc leaves it as it is."
         if state.is_held:
             return "This is a held place, not a fix: it is saved already. k goes back to the receiver."
         if not state.is_current:
@@ -65,24 +74,26 @@ class GoingActions(BoardApp):
             self._say(refusal, "warning")
             return
         error_m = self.state.snapshot.trust.error.horizontal_m
+        status, fix = self.state.status, self.state.snapshot.fix
+        note = f"marked in the recording {status.name}" if status.kind is SourceKind.REPLAY else ""
         try:
-            waypoint = self.session.mark(self.state.snapshot.fix, error_m)
+            waypoint = self.session.mark(fix._replace(utc=self.state.corrected_utc or fix.utc), error_m, note)
         except FixboardError as error:
             self._say(str(error), "error")
             return
         exactly = "" if error_m is None else f" to about {wording.metres(error_m)}"
         self._say(f"Marked{exactly}: {waypoint.name}.")
-        self.board.query_one(PlaceForm).edit(
-            waypoint, "Saved. Name it and Enter, or Esc: the mark stays. g goes to it."
-        )
+        self.board.query_one(PlaceForm).edit(waypoint, "Saved. Name it and Enter, or Esc: the mark stays.")
 
     def action_go_to_mark(self) -> None:
-        """The newest mark becomes the target."""
-        waypoints = self.session.waypoints
-        if waypoints:
-            self._go_to((waypoints[-1],))
+        """The newest mark becomes the target: the newest by its time, among those that were marked."""
+        marks = [one for one in self.session.waypoints if one.mode]
+        if marks:
+            newest = max(reversed(marks), key=lambda one: one.time or _LONG_AGO)
+            self._go_to((newest,))
+            self._say(f"To {newest.name}.")
         else:
-            self._say("No waypoint yet: m marks here.", "warning")
+            self._say("No mark yet: m marks here.", "warning")
 
     def action_next_leg(self) -> None:
         """The next waypoint of the route, without having arrived."""
@@ -107,11 +118,23 @@ class GoingActions(BoardApp):
     def _go_to(self, legs: tuple[Waypoint, ...], *, keep_leg: bool = False) -> None:
         """Guide along these from here on; nowhere if there are none."""
         start = self.state.going.leg_start if keep_leg else None
+        self._leg_start = start
         route = Route(tuple(map(_goal, legs)), start) if legs else None
         self._going = GoingWatch()
         self._steer(route)
-        self._show(target=legs[0] if legs else None, then=legs[1:], route=route)
-        self.session.keep_route(legs)
+        self._show(target=legs[0] if legs else None, then=legs[1:], route=route, is_by_trail=False)
+        self._keep_route(legs)
+
+    def _keep_route(self, legs: tuple[Waypoint, ...]) -> None:
+        trouble = self.session.keep_route(legs)
+        if trouble:
+            self._say(trouble, "warning")
+
+    def _steer_back(self, start: Waypoint, route: Route) -> None:
+        """Guide along the trail: the way has many goals, the user one target. Not remembered: the trail is."""
+        self._going = GoingWatch()
+        self._steer(route)
+        self._show(target=start, then=(), route=route, is_by_trail=True)
 
     def _steer(self, route: Route | None) -> None:
         if self._feed:
@@ -119,19 +142,25 @@ class GoingActions(BoardApp):
 
     def _route_again(self) -> Route | None:
         """The same way for another source: what has been passed is not gone to again."""
+        if self.state.is_by_trail:
+            return self.state.route
         legs = (self.state.target, *self.state.then) if self.state.target else ()
-        return Route(tuple(map(_goal, legs)), self.state.going.leg_start) if legs else None
+        return Route(tuple(map(_goal, legs)), self._leg_start) if legs else None
 
     def _watch_going(self) -> None:
         """Take up what the guidance has come to: the next leg, an arrival."""
         going = self.state.going
+        if going.leg_start is not None and self.state.status.kind is SourceKind.LIVE:
+            self._leg_start = going.leg_start
         said = self._going.update(going)
         if said.legs_done and self.state.then:
             legs = (self.state.target, *self.state.then)[min(said.legs_done, len(self.state.then)) :]
             self._show(target=legs[0], then=legs[1:])
-            self.session.keep_route(tuple(leg for leg in legs if leg))
-        if said.words:
-            self.bell()
+            if self.state.status.kind is SourceKind.LIVE:  # what a recording passes is not passed in life
+                self._keep_route(tuple(leg for leg in legs if leg))
+        if said.words and (going.arrived or not self.state.is_by_trail):
+            if self._rings():
+                self.bell()
             self.notify(one_cell_each(said.words), severity="information", markup=False, timeout=20)
 
     def _refresh_places(self) -> None:
@@ -144,6 +173,24 @@ class GoingActions(BoardApp):
         if changed:
             self._say("The waypoints were changed by another program: read again.")
             self._places_changed()
+            self._follow_edits()
+
+    def _follow_edits(self) -> None:
+        """The way leads to where its waypoints are now; one that has gone is still led to, and said to have gone."""
+        legs = (self.state.target, *self.state.then) if self.state.target and not self.state.is_by_trail else ()
+        known = self.session.waypoints
+        now = [follow(leg, known) for leg in legs]
+        for leg, found in zip(legs, now, strict=True):
+            if found is None:
+                self._say(f"{leg.name} has gone from the waypoints: still led to where it was.", "warning")
+        kept = tuple(found or leg for leg, found in zip(legs, now, strict=True))
+        if kept != legs:
+            self._go_to(kept, keep_leg=True)
+            self._say("The way follows the edited waypoints.")
+
+    def _rings(self) -> bool:
+        """Whether the bell may ring; overridden where that is known."""
+        return True
 
     def _places_changed(self, choose: Waypoint | None = None) -> None:
         """Overridden where there is a list."""
@@ -154,6 +201,9 @@ class GoingActions(BoardApp):
             return self.screen.query_one(PlaceForm)
         except NoMatches:
             return None
+
+
+_LONG_AGO = datetime(1, 1, 1, tzinfo=UTC)
 
 
 def _goal(waypoint: Waypoint) -> Goal:

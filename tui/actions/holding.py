@@ -22,7 +22,9 @@ class HoldingActions(SourceActions):
     def _hold(self, waypoint: Waypoint) -> None:
         """The port is closed, which saves its power; the place is on the board under its own name."""
         place = HeldPlace(waypoint.name, waypoint.position, waypoint.altitude_m, waypoint.error_95_m)
+        was_recording = self._recorder.is_running
         self.open(HeldOpening(place))
         if self._list:
             self._list.dismiss(None)
-        self._say("Held: no receiver is in use. k goes back to it.")
+        stopped = " Recording has stopped." if was_recording else ""
+        self._say(f"Held: no receiver is in use.{stopped} k goes back to it.")

@@ -78,8 +78,11 @@ class KeepingActions(GoingActions):
 
     def _ask_for_file(self, question: str, act: Callable[[Path], None]) -> None:
         def typed(path: str | None) -> None:
-            if path:
-                act(Path(path).expanduser())
+            try:
+                if path:
+                    act(Path(path).expanduser())
+            except RuntimeError:  # the way Path says that it knows no such user
+                self._say(f"{path}: there is no such home folder.", "error")
 
         self.push_screen(PromptScreen(question, "a path"), typed)
 
@@ -103,6 +106,8 @@ class KeepingActions(GoingActions):
         form = self._form()
         if form:
             form.edit(waypoint, "Enter saves, Esc leaves it as it is.")
+            if self._list:
+                self._list.shield()
 
     def _delete(self, waypoint: Waypoint) -> None:
         try:
@@ -111,26 +116,28 @@ class KeepingActions(GoingActions):
             self._say(str(error), "error")
             return
         self._places_changed()
-        self._say(f"Deleted: {waypoint.name}. F9 brings it back.")
+        self._say(f"Deleted: {waypoint.name}. F9 brings it back.{self._without(waypoint)}")
+
+    def _without(self, waypoint: Waypoint) -> str:
+        """The way goes on without it; what to say of that."""
+        legs = (self.state.target, *self.state.then) if self.state.target else ()
+        if waypoint not in legs:
+            return ""
+        self._go_to(tuple(leg for leg in legs if leg != waypoint), keep_leg=True)
+        return " The way no longer leads there."
 
     def _change(self, old: Waypoint, written: PlaceWritten) -> None:
         """An empty name keeps the old one: a waypoint without a name cannot be found again."""
         new = replace(old, name=written.name or old.name, note=written.note, kind=written.kind)
         try:
-            was_there = self.session.change(old, new)
+            was_there, new = self.session.change(old, new)
         except FixboardError as error:
             self._complain(str(error))
             return
         self._leave_form()
-        new = self._as_saved(new)
         self._follow(old, new)
         self._places_changed(new)
         self._say(f"Saved: {new.name}." if was_there else f"{old.name} was changed elsewhere: saved beside it.")
-
-    def _as_saved(self, new: Waypoint) -> Waypoint:
-        """Names are cut, figures rounded."""
-        same = (one for one in self.session.waypoints if one.position == new.position and new.name.startswith(one.name))
-        return next(same, new)
 
     def _follow(self, old: Waypoint, new: Waypoint) -> None:
         """A target keeps its leg when it gets another name."""
@@ -138,7 +145,7 @@ class KeepingActions(GoingActions):
             swap = {old: new}
             target, *then = (swap.get(one, one) for one in (self.state.target, *self.state.then) if one)
             self._show(target=target, then=tuple(then))
-            self.session.keep_route((target, *then))
+            self._keep_route((target, *then))
 
     def _read_new(self, written: PlaceWritten) -> None:
         """One reading is taken, of several the user picks."""

@@ -8,6 +8,7 @@ from tui.actions.base import BoardApp
 from tui.bearings import Reference
 from tui.canvas.glyphs import glyphs_for
 from tui.canvas.palettes import Depth, depth_of, palette_for
+from tui.panes.board_trail import STEP_DOTS, BoardTrail
 from tui.panes.charts import SPANS_S
 from tui.themes import palette_name, theme_name, themes_for
 
@@ -78,17 +79,27 @@ class LookActions(BoardApp):
         digits = digits_for(self.state.digits_error_m, Form[self.state.notation.name])
         text = " ".join(write(position, self.state.notation, digits))
         self.copy_to_clipboard(text)
-        self._say(f"Copied, if the terminal allows it: {text}")
+        what = f"the held place {self.state.status.name}, " if self.state.is_held else ""
+        self._say(f"Copied, if the terminal allows it: {what}{text}")
+
+    def _pan(self, dots: int) -> None:
+        self.board.query_one(BoardTrail).pan(dots, 0)
 
     def action_charts_back(self) -> None:
-        """Earlier, by a quarter of the axis, but not beyond the oldest sample."""
+        """Earlier, by a quarter of the axis, but not beyond the oldest sample; on the trail, west."""
+        if self.board.page == "trail":
+            self._pan(-STEP_DOTS)
+            return
         samples = self.state.snapshot.samples
         oldest_s = samples[-1].at_s - samples[0].at_s if samples else 0.0
         step_s = SPANS_S[self.state.chart_span] / 4
         self._show(chart_back_s=min(self.state.chart_back_s + step_s, oldest_s))
 
     def action_charts_on(self) -> None:
-        """Later, up to now."""
+        """Later, up to now; on the trail, east."""
+        if self.board.page == "trail":
+            self._pan(STEP_DOTS)
+            return
         step_s = SPANS_S[self.state.chart_span] / 4
         self._show(chart_back_s=max(0.0, self.state.chart_back_s - step_s))
 

@@ -10,7 +10,7 @@ from core.logbook import RecorderState
 from core.sources.feed import Feed
 from core.sources.names import source_name
 from core.sources.source import SourceKind
-from tui.actions.keeping import KeepingActions
+from tui.actions.trip import TripActions
 from tui.alert import FixAlert, GoingWatch, HeadingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
@@ -23,7 +23,7 @@ from tui.session import Session
 from tui.state import Orientation
 
 
-class SourceActions(KeepingActions):
+class SourceActions(TripActions):
     """The feed, its recorder and its bell."""
 
     def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:
@@ -39,8 +39,9 @@ class SourceActions(KeepingActions):
 
     def open(self, opening: Openable) -> None:
         """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
+        settings = self.session.settings
         if isinstance(opening, Opening | LiveOpening):
-            opening = replace(opening, errors=self.session.settings.errors)
+            opening = replace(opening, errors=settings.errors, rule=settings.track)
         try:
             feed = opening.feed(self._tell)
         except FixboardError as error:
@@ -55,6 +56,7 @@ class SourceActions(KeepingActions):
         self._going = GoingWatch()
         self._steer(route)
         self._show(route=route)
+        self._begin_trip(feed)
         feed.start()
         self._keep(source=remembered_as(opening, self.session.memory.source))
         if isinstance(opening, LiveOpening):
@@ -80,6 +82,7 @@ class SourceActions(KeepingActions):
         self.push_screen(PickScreen(title, choices, ""), answered)
 
     def _leave(self) -> None:
+        self._end_trip()
         self._recorder.stop(self._feed)
         if self._feed:
             self._feed.stop()
@@ -97,6 +100,7 @@ class SourceActions(KeepingActions):
 
     def _tick(self) -> None:
         self._refresh_places()
+        self._keep_trip()
         if self._feed:
             self._show()
             self._watch_fix()

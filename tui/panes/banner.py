@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from textual.reactive import reactive
 
+from tui import wording
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
+from tui.dark import before_dark, is_overdue
 from tui.panes.goto import arrival_words
 from tui.state import BoardState
 
@@ -26,12 +28,25 @@ class BannerLine(CanvasPane):
     def paint(self, grid: Grid) -> None:
         """The words on the loudest paper but one."""
         grid.paper(0, 0, grid.width, Paper.BANNER_LIVE)
-        words = Span(f" {banner_words(self.state)}", Ink.BANNER, bold=True, paper=Paper.BANNER_LIVE)
-        ends = Span("x ends the guidance ", Ink.BANNER, paper=Paper.BANNER_LIVE)
+        words = Span(
+            f" {banner_words(self.state)}{_errors(self.state)}", Ink.BANNER, bold=True, paper=Paper.BANNER_LIVE
+        )
+        ends = Span("x ends the guidance " if self.state.going.arrived else "", Ink.BANNER, paper=Paper.BANNER_LIVE)
         put_row(grid, 0, (words, PUSH, ends), margin=0)
+
+
+def _errors(state: BoardState) -> str:
+    """The two that the radius respects, where both are known."""
+    going = state.going
+    if not going.arrived or going.goal_error_m is None or going.here_error_m is None:
+        return ""
+    return f" (mark +-{wording.metres(going.goal_error_m)}, now +-{wording.metres(going.here_error_m)})"
 
 
 def banner_words(state: BoardState) -> str:
     """What must be seen on every page; empty for nothing."""
+    if is_overdue(state) and not state.going.arrived:
+        latest = before_dark(state).latest_turn.removeprefix("back by ")
+        return f"TURN BACK: the latest turn was at {latest}; page i says how that was worked out"
     arrived = state.going.arrived and state.is_current and not state.is_held
-    return arrival_words(state.going, state.target.name) if arrived and state.target is not None else ""
+    return arrival_words(state) if arrived and state.target is not None else ""

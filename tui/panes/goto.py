@@ -9,6 +9,7 @@ from textual.reactive import reactive
 
 from core.course import CourseTrust
 from core.navigator import Going
+from core.trust import Verdict
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
@@ -18,6 +19,9 @@ from tui.panes.position import labelled, spaced, unmeasured
 from tui.state import BoardState
 
 CAUTION = "Not for primary navigation or safety of life. Watch the way, not the screen."
+SHORT_CAUTION = "Not for primary navigation or safety of life. Watch the way."
+ROOM_FOR_CAUTION = 9
+"""Rows of the pane from which the whole caution has room beside the guidance."""
 ON_THE_LEG_M = 2.0
 """Nearer than this no receiver of this kind can tell the side (common practice)."""
 
@@ -38,18 +42,20 @@ class GoToPane(RowsPane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Guidance above, the caution below; what is told of the way gives way to both."""
-        guidance, caution = list(_guidance(self.state)), _caution(width)
+        guidance = list(_guidance(self.state))
+        caution = _caution(CAUTION if height >= ROOM_FOR_CAUTION else SHORT_CAUTION, width)
         told = list(_way_rows(self.state))[: max(0, height - len(guidance) - len(caution))]
         return spaced([guidance, told, caution] if told else [guidance, caution], height)
 
 
-def _caution(width: int) -> list[Row]:
-    return [(Span(line, Ink.MUTED),) for line in wrap(CAUTION, max(10, width - 2))]
+def _caution(text: str, width: int) -> list[Row]:
+    return [(Span(line, Ink.MUTED),) for line in wrap(text, max(10, width - 2))]
 
 
 def _guidance(state: BoardState) -> Iterator[Row]:
     if state.target is None:
-        yield (Span("m marks here", Ink.TEXT),)
+        if not state.is_held:
+            yield (Span("m marks here", Ink.TEXT),)
         yield (Span("g goes to the newest mark", Ink.TEXT),)
         yield (Span("t lists the waypoints", Ink.TEXT),)
         return
@@ -58,7 +64,11 @@ def _guidance(state: BoardState) -> Iterator[Row]:
         yield (Span("no position: no guidance", Ink.ALERT),)
         return
     ink = Ink.TARGET if state.is_current else Ink.STALE
-    yield labelled("distance", Span(wording.distance(guidance.distance_m), ink, bold=True))
+    if state.trail_left_m is not None:
+        yield labelled("by trail", Span(f"{wording.distance(state.trail_left_m)} to its start", ink, bold=True))
+    yield labelled(
+        "to bend" if state.is_by_trail else "distance", Span(wording.distance(guidance.distance_m), ink, bold=True)
+    )
     bearing = "on the spot" if guidance.bearing_deg is None else state.bearing(guidance.bearing_deg)
     yield labelled("bearing", Span(bearing, ink))
     yield labelled("turn", Span(turn_words(state), ink if guidance.turn_deg is not None else Ink.MUTED))
@@ -76,7 +86,7 @@ def _way_rows(state: BoardState) -> Iterator[Row]:
     if state.target is None or state.is_held or not state.is_current or going.route is None:
         return
     if going.arrived:
-        yield (Span(arrival_words(going, state.target.name), Ink.GOOD, bold=True),)
+        yield (Span(arrival_words(state), Ink.GOOD, bold=True),)
     yield from _approach(state, going)
     beside = beside_words(going.cross_track_m)
     if beside:
@@ -98,8 +108,8 @@ def _approach(state: BoardState, going: Going) -> Iterator[Row]:
         yield labelled("closing", Span("wait: measured over 10 s", Ink.MUTED))
         return
     receding = going.closing_mps < 0
-    yield labelled("closing", Span(wording.speed(abs(going.closing_mps))), Span("  away" if receding else "", Ink.WARN))
     yield labelled("ETA", Span(eta_words(state), Ink.TEXT if going.eta_s is not None else Ink.MUTED))
+    yield labelled("closing", Span(wording.speed(abs(going.closing_mps))), Span("  away" if receding else "", Ink.WARN))
 
 
 def eta_words(state: BoardState) -> str:
@@ -114,9 +124,16 @@ def eta_words(state: BoardState) -> str:
     return f"in {wording.age(eta_s)}, {at_s // 3600:02d}:{at_s % 3600 // 60:02d} UTC"
 
 
-def arrival_words(going: Going, name: str) -> str:
-    """What is claimed, and how exactly."""
-    return f"ARRIVED: within {wording.metres(going.radius_m or 0.0)} of {one_cell_each(name)}"
+def arrival_words(state: BoardState) -> str:
+    """What is claimed, and how exactly: no radius that an unknown error does not allow, nor one that was left again."""
+    going, guidance, name = state.going, state.guidance, one_cell_each(state.target.name if state.target else "")
+    doubt = ", the fix is doubtful" if state.verdict < Verdict.USABLE else ""
+    if going.goal_error_m is None or going.here_error_m is None:
+        whose = "the mark's" if going.goal_error_m is None else "the position's"
+        return f"ARRIVED near {name}, {whose} error is not known{doubt}"
+    if guidance is not None and going.radius_m is not None and guidance.distance_m > going.radius_m:
+        return f"ARRIVED at {name}, now {wording.distance(guidance.distance_m)} away{doubt}"
+    return f"ARRIVED: within {wording.metres(going.radius_m or 0.0)} of {name}{doubt}"
 
 
 def _radius_words(going: Going) -> str:

@@ -17,6 +17,9 @@ from tui.canvas.rows import Row, RowsPane
 from tui.panes.place_forms import LABELS
 from tui.panes.position import labelled
 
+SMALL = 14
+"""Rows up to which a note has one line: the notations come first."""
+
 
 class PlaceDetailsPane(RowsPane):
     """The waypoint under the cursor."""
@@ -35,14 +38,13 @@ class PlaceDetailsPane(RowsPane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Name and note, how it came about, every notation."""
-        del height
         waypoint = self._waypoint
-        return [] if waypoint is None else [*_what(waypoint, width), *_how(waypoint), *_forms(waypoint)]
+        return [] if waypoint is None else [*_what(waypoint, width, height), *_forms(waypoint), *_how(waypoint)]
 
 
-def _what(waypoint: Waypoint, width: int) -> Iterator[Row]:
+def _what(waypoint: Waypoint, width: int, height: int) -> Iterator[Row]:
     yield (Span(waypoint.name or "(no name)", Ink.TARGET, bold=True),)
-    for line in wrap(one_cell_each(waypoint.note), max(10, width - 2))[:3]:
+    for line in wrap(one_cell_each(waypoint.note), max(10, width - 2))[: 3 if height > SMALL else 1]:
         yield (Span(line),)
 
 

@@ -30,6 +30,9 @@ class WhyPane(RowsPane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Error first, then the rules that hold the verdict down, then the others; sources where there is room."""
+        if self.state.is_held:
+            words = "  a saved place, not a measurement: there is no verdict"
+            return [(Span("HELD PLACE", Ink.WARN, bold=True), Span(words))]
         ordered = sorted(self.state.judged, key=lambda one: one.look.allows)
         head = [*_error_rows(self.state), (), _heading()]
         with_sources = len(head) + 2 * len(ordered) <= height and width >= 90

@@ -12,6 +12,7 @@ from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
 from tui.canvas.widget import CanvasPane
 from tui.panes.banner import BannerLine
+from tui.panes.board_trail import BoardProfile, BoardTrail
 from tui.panes.bound import BoardCompass, BoardSky
 from tui.panes.charts import ChartsPane
 from tui.panes.fix import FixPane
@@ -22,12 +23,28 @@ from tui.panes.position import PositionPane
 from tui.panes.signals import SignalsPane
 from tui.panes.source_line import SourceLine
 from tui.panes.timeline import TimelinePane
+from tui.panes.trip import TripPane
 from tui.panes.verdict_line import VerdictLine
 from tui.panes.why import WhyPane
 from tui.panes.wire import WirePane
 from tui.state import BoardState
 
-PAGES = ("board", "position", "fix", "sky", "compass", "goto", "wire", "why", "signals", "charts", "events", "large")
+PAGES = (
+    "board",
+    "position",
+    "fix",
+    "sky",
+    "compass",
+    "goto",
+    "wire",
+    "why",
+    "signals",
+    "charts",
+    "events",
+    "large",
+    "trail",
+    "trip",
+)
 
 
 class BoardScreen(Screen[None]):
@@ -65,6 +82,10 @@ class BoardScreen(Screen[None]):
             yield self._bound(SignalsPane(id="signals", classes="page-only"))
             yield self._bound(ChartsPane(id="charts", classes="page-only"))
             yield self._bound(TimelinePane(id="events", classes="page-only"))
+            yield self._bound(TripPane(id="trip", classes="page-only"))
+            with Container(id="trail-page", classes="page-only"):
+                yield self._bound(BoardTrail(id="trail"))
+                yield self._bound(BoardProfile(id="profile"))
             yield self._bound(BoardLarge(id="large", classes="page-only"))
         yield PlaceForm()
         yield Footer(show_command_palette=False)

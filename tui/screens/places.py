@@ -10,7 +10,9 @@ from textual.containers import Container
 from textual.screen import Screen
 from textual.widgets import Footer, Input
 
+from core.fix import Position
 from core.place_list import Sort, listed
+from core.places.geodesic import distance_m
 from core.waypoints import Waypoint
 from tui.canvas.palettes import Palette
 from tui.commands import PLACE_COMMANDS, bindings
@@ -26,6 +28,11 @@ from tui.state import BoardState
 FIND = "type to find: words of name, note or kind; Enter goes to the chosen one"
 NOTHING_HERE = "No waypoint yet: F4 adds one by typing it, m on the board marks where you are."
 NOTHING_FOUND = "None matches: change the words, or delete them."
+
+
+_OURS = {command.action for command in PLACE_COMMANDS} | {"move", "page"}
+RESORT_M = 50.0
+"""So far from where the list was last put in order it is put in order again."""
 
 
 class PlacesScreen(Screen[None]):
@@ -47,6 +54,7 @@ class PlacesScreen(Screen[None]):
         self._waypoints = waypoints
         self._sort = Sort.DISTANCE
         self._shown: list[Waypoint] = []
+        self._sorted_at: Position | None = None
 
     def compose(self) -> ComposeResult:
         """Whose place this is stands above, as on the board."""
@@ -82,6 +90,11 @@ class PlacesScreen(Screen[None]):
     def listed(self) -> list[Waypoint]:
         """Those that match what is typed, in order."""
         return self._shown
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While a form is open its keys are the form's: F8 must not delete what is being named."""
+        del parameters
+        return not (action in _OURS and self.query_one(PlaceForm).is_open)
 
     def action_move(self, by: int) -> None:
         """The cursor."""
@@ -129,6 +142,12 @@ class PlacesScreen(Screen[None]):
     def action_add_place(self) -> None:
         """Type one."""
         self.query_one(PlaceForm).add("A new place, in any notation. Enter saves, Esc leaves.")
+        self.shield()
+
+    def shield(self) -> None:
+        """A form is open: only it takes keys."""
+        self.query_one("#find", Input).disabled = True
+        self.refresh_bindings()
 
     def action_leave_places(self) -> None:
         """Back to the board."""
@@ -148,6 +167,8 @@ class PlacesScreen(Screen[None]):
     def on_form_left(self, message: FormLeft) -> None:
         """The keys are the list's again."""
         message.stop()
+        self.query_one("#find", Input).disabled = False
+        self.refresh_bindings()
         self.query_one("#find", Input).focus()
 
     def _intend(self, intent: str) -> None:
@@ -164,21 +185,33 @@ class PlacesScreen(Screen[None]):
 
     def _find(self) -> None:
         words = self.query_one("#find", Input).value
-        self._shown = listed(self._waypoints, words, self._sort, self._board.state.position)
+        self._sorted_at = self._board.state.position
+        self._shown = listed(self._waypoints, words, self._sort, self._sorted_at)
         self._draw()
 
     def _draw(self) -> None:
         empty = NOTHING_FOUND if self._waypoints else NOTHING_HERE
-        aside = f"{len(self._shown)} of {len(self._waypoints)}, by {self._sort.value}"
+        lost = self._sort is Sort.DISTANCE and self._sorted_at is None
+        by = "name: no position" if lost else self._sort.value
+        aside = f"{len(self._shown)} of {len(self._waypoints)}, by {by}"
         self._list.show(ListView(self._shown, self._board.state, empty), aside)
         self._details.show(self._list.chosen)
 
     def _take_state(self, state: BoardState) -> None:
         self.query_one(SourceLine).state = state
         self.query_one(VerdictLine).state = state
-        self._draw()
+        if self._sort is Sort.DISTANCE and _moved(self._sorted_at, state.position):
+            self._find()
+        else:
+            self._draw()
 
     def _take_palette(self, palette: Palette) -> None:
         for pane in (SourceLine, VerdictLine, PlaceListPane, PlaceDetailsPane):
             one = self.query_one(pane)
             one.palette, one.glyphs = palette, self._board.glyphs
+
+
+def _moved(before: Position | None, now: Position | None) -> bool:
+    if before is None or now is None:
+        return before is not now
+    return distance_m(before, now) > RESORT_M

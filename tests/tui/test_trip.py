@@ -1,0 +1,182 @@
+"""The trip by the keys: legs, reset and undo, the way back, the trail's view, what a crash leaves. All invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core.fix import Position
+from core.outing import Outing
+from core.places.geodesic import way
+from core.trip_file import TripFile
+from core.trip_keeper import TripKeeper
+from tests.build import lines
+from tests.tui.support import (
+    SETTLED,
+    START_S,
+    Epoch,
+    board_app,
+    judging_model,
+    screen_text,
+    show,
+    toasts,
+    until,
+)
+from tui.app import FixboardApp
+from tui.opening import Opening
+from tui.panes.board_trail import BoardTrail
+from tui.panes.trip import TripPane
+
+METRES_PER_DEGREE_EAST = 109_473.0
+"""At 10.5 degrees north (WGS 84: cos(lat) a / sqrt(1 - e2 sin2(lat)) x pi / 180)."""
+
+
+def walk(seconds: int, mps: float = 1.5) -> bytes:
+    """Due east along 10.5 N, a fix a second."""
+    found = []
+    for second in range(seconds):
+        minutes = (20.25 - mps * second / METRES_PER_DEGREE_EAST) * 60 - 20 * 60
+        found += Epoch(second=float(second), place=f"1030.0000,N,020{minutes:07.4f},W").bodies()
+    return lines(*found)
+
+
+def walked_app(folder: Path) -> FixboardApp:
+    path = folder / "walk.nmea"
+    path.write_bytes(walk(600))
+    return board_app(folder)
+
+
+async def test_the_trip_counts_what_was_walked_and_the_trail_shows_it(tmp_path: Path) -> None:
+    app = walked_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open(Opening(tmp_path / "walk.nmea", pace=float("inf")))
+        await until(pilot, lambda: app.state.snapshot.counts.epochs >= 600)
+        totals = app.state.trip.totals
+        assert 0.97 * 590 * 1.5 < totals.distance_m < 1.01 * 600 * 1.5
+        assert totals.gaps == 0
+        await pilot.press("i")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "back by" in text
+        assert "Terrain, weather and company decide" in text
+        await pilot.press("p")
+        await pilot.pause()
+        assert app.board.query_one(BoardTrail)._view.track == app.state.trip.track
+
+
+async def test_legs_reset_and_undo(tmp_path: Path) -> None:
+    app = walked_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("f9")
+        assert "No trip was reset" in toasts(app)[-1]
+        app.open(Opening(tmp_path / "walk.nmea", pace=float("inf")))
+        await until(pilot, lambda: app.state.snapshot.counts.epochs >= 600)
+        outing = app._feed.outing if app._feed else None
+        assert outing is not None
+        before = outing.report().totals.distance_m
+        await pilot.press("l")
+        assert len(outing.report().legs) == 1
+        await pilot.press("f8")
+        assert outing.report().totals.distance_m == 0.0
+        assert outing.report().track.count == 0
+        await pilot.press("f9")
+        assert outing.report().totals.distance_m == before
+        assert outing.report().track.count > 0
+        await pilot.press("f9")
+        assert "No trip was reset" in toasts(app)[-1]
+
+
+async def test_back_by_trail_and_straight_to_the_start(tmp_path: Path) -> None:
+    app = walked_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("f")
+        assert "No trail yet" in toasts(app)[-1]
+        app.open(Opening(tmp_path / "walk.nmea", pace=float("inf")))
+        await until(pilot, lambda: app.state.snapshot.counts.epochs >= 600)
+        await pilot.press("f")
+        await pilot.pause()
+        assert app.state.is_by_trail
+        guidance = app.state.guidance
+        assert guidance is not None
+        assert guidance.bearing_deg is not None
+        assert abs(guidance.bearing_deg - 270.0) < 2.0
+        assert app.state.trail_left_m is not None
+        assert abs(app.state.trail_left_m - 898.5) < 15.0
+        assert "by trail" in screen_text(app)
+        await pilot.press("z")
+        await pilot.pause()
+        assert not app.state.is_by_trail
+        here = app.state.position
+        assert here is not None
+        assert app.state.target is not None
+        assert abs(way(here, app.state.target.position).distance_m - 898.5) < 15.0  # from the first usable fix
+        await pilot.press("x")
+        assert app.state.target is None
+
+
+async def test_the_keys_of_the_trail(tmp_path: Path) -> None:
+    app = walked_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open(Opening(tmp_path / "walk.nmea", pace=float("inf")))
+        await until(pilot, lambda: app.state.snapshot.counts.epochs >= 600)
+        await pilot.press("p")
+        await pilot.pause()
+        trail = app.board.query_one(BoardTrail)
+        await pilot.press("pageup")
+        assert trail.zoom is not None
+        near = trail.zoom
+        await pilot.press("pagedown")
+        assert trail.zoom == near + 1
+        await pilot.press("left", "up", "right", "down", "left")
+        assert trail.moved_by is not None
+        await pilot.press("home")
+        assert trail.moved_by is None
+        await pilot.press("end")
+        assert trail.zoom is None
+
+
+def test_a_killed_trip_goes_on(tmp_path: Path) -> None:
+    """What the keeper wrote is all that a second run has."""
+    first = Outing()
+    keeper = TripKeeper(TripFile(tmp_path))
+    keeper.begin(first)
+    model = judging_model(first)
+    model.feed(walk(300), START_S)
+    for _ in range(10):
+        keeper.look()
+    keeper._jobs.put(None)
+    assert keeper._thread is not None
+    keeper._thread.join(10)  # the disk has what was asked for; nothing was closed
+    second = Outing()
+    assert TripKeeper(TripFile(tmp_path)).begin(second)
+    then, now = first.report(), second.report()
+    assert now.track.count == then.track.count
+    assert now.totals.distance_m == then.totals.distance_m > 400.0
+    assert isinstance(now.track.points[0].position, Position)
+
+
+def test_what_could_not_be_written_is_written_when_there_is_room_again(tmp_path: Path) -> None:
+    blocked = tmp_path / "data"
+    blocked.write_text("in the way")
+    outing = Outing()
+    keeper = TripKeeper(TripFile(blocked))
+    keeper.begin(outing)
+    judging_model(outing).feed(walk(100), START_S)
+    keeper.look()
+    while keeper._jobs.qsize():
+        assert keeper._thread is not None
+        keeper._thread.join(0.01)
+    blocked.unlink()
+    judging_model(outing).feed(walk(200)[-20_000:], START_S)
+    keeper.look()
+    keeper.end()
+    assert len(TripFile(blocked).points()) == outing.report().track.count
+
+
+async def test_the_trip_page_without_a_trip(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("i")
+        await pilot.pause()
+        assert "no trail yet" in screen_text(app)
+        assert app.board.query_one(TripPane).display

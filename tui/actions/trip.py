@@ -1,0 +1,129 @@
+"""Actions on the trip: legs, reset and undo, the way back, the trail's view."""
+
+from __future__ import annotations
+
+from core.return_trail import route_back
+from core.sources.feed import Feed
+from core.sources.source import SourceKind
+from core.trip_file import TripFile
+from core.trip_keeper import TripKeeper
+from core.waypoints import Waypoint
+from tui import wording
+from tui.actions.keeping import KeepingActions
+from tui.canvas.palettes import Depth
+from tui.panes.board_trail import STEP_DOTS, BoardTrail
+from tui.session import Session
+
+START = "Start of the trail"
+LEAST_POINTS = 2
+
+
+class TripActions(KeepingActions):
+    """The trip under way."""
+
+    def __init__(self, session: Session, depth: Depth | None) -> None:
+        super().__init__(session, depth)
+        self._keeper = TripKeeper(TripFile(session.data))
+        self._trip_trouble = ""
+
+    def action_new_leg(self) -> None:
+        """One leg ends, the next begins."""
+        outing = self._feed.outing if self._feed else None
+        if outing is None:
+            self._say("No trip is under way: there is no receiver or recording.", "warning")
+            return
+        outing.new_leg()
+        self._say(f"Leg {len(outing.report().legs) + 1} begins.")
+
+    def action_reset_trip(self) -> None:
+        """A new trip; F9 brings the old one back."""
+        feed = self._feed
+        if feed is None or feed.outing is None:
+            self._say("No trip is under way: there is nothing to begin anew.", "warning")
+            return
+        feed.outing.reset()
+        if self._is_kept(feed):
+            self._keeper.reset()
+        self._say("A new trip begins here. F9 brings the old one back.")
+
+    def action_undo_reset(self) -> None:
+        """The trip as it was before the reset, and what came since."""
+        feed = self._feed
+        if feed is None or feed.outing is None or not feed.outing.undo_reset():
+            self._say("No trip was reset in this run.", "warning")
+            return
+        if self._is_kept(feed):
+            self._keeper.undo_reset()
+        self._say("The trip is as it was, with what came since.")
+
+    def action_back_by_trail(self) -> None:
+        """Along the track, the newest end first."""
+        track = self.state.trip.track
+        if track.count < LEAST_POINTS:
+            self._say("No trail yet: it grows as you go, from a usable fix on.", "warning")
+            return
+        start = Waypoint(START, track.points[0].position)
+        route = route_back(track)
+        self._steer_back(start, route)
+        self._say("Back along the trail. x ends it. Watch the way: it may have changed since.")
+
+    def action_back_to_start(self) -> None:
+        """Straight to where the trip began."""
+        track = self.state.trip.track
+        if not track.count:
+            self._say("No trail yet: there is no start to go back to.", "warning")
+            return
+        self._go_to((Waypoint(START, track.points[0].position),))
+        self._say("Straight to the start of the trail. f goes back along it.")
+
+    def action_trail_up(self) -> None:
+        """The view, north."""
+        self._trail.pan(0, -STEP_DOTS)
+
+    def action_trail_down(self) -> None:
+        """The view, south."""
+        self._trail.pan(0, STEP_DOTS)
+
+    def action_zoom_in(self) -> None:
+        """Nearer."""
+        self._trail.zoom_in()
+
+    def action_zoom_out(self) -> None:
+        """Farther."""
+        self._trail.zoom_out()
+
+    def action_trail_follow(self) -> None:
+        """With the position in the middle again."""
+        self._trail.follow()
+
+    def action_trail_fit(self) -> None:
+        """All of it."""
+        self._trail.fit()
+
+    @property
+    def _trail(self) -> BoardTrail:
+        return self.board.query_one(BoardTrail)
+
+    def _begin_trip(self, feed: Feed) -> None:
+        """A live trip goes on where the last run left it, whether that was ended or killed."""
+        if feed.outing is None or not self._is_kept(feed):
+            return
+        if self._keeper.begin(feed.outing):
+            distance = wording.distance(feed.outing.report().totals.distance_m)
+            self._say(f"The trip goes on: {distance} so far. F8 begins a new one.")
+
+    def _keep_trip(self) -> None:
+        for trail in self.board.query(BoardTrail):  # none while the screen is being put up or taken down
+            trail.tell(self.session.waypoints)
+        self._keeper.look()
+        trouble = self._keeper.trouble
+        if trouble and trouble != self._trip_trouble:
+            self._say(f"The trip is not being saved: {trouble}", "error")
+        self._trip_trouble = trouble
+
+    def _end_trip(self) -> None:
+        self._keeper.end()
+
+    def _is_kept(self, feed: Feed) -> bool:
+        """What a recording shows is over, and kept in the recording."""
+        return feed.status().kind is SourceKind.LIVE
