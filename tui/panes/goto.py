@@ -9,6 +9,7 @@ from textual.reactive import reactive
 
 from core.course import CourseTrust
 from core.navigator import Going
+from core.return_trail import gap_ahead
 from core.trust import Verdict
 from tui import wording
 from tui.canvas.cells import one_cell_each
@@ -72,6 +73,8 @@ def _guidance(state: BoardState) -> Iterator[Row]:
     bearing = "on the spot" if guidance.bearing_deg is None else state.bearing(guidance.bearing_deg)
     yield labelled("bearing", Span(bearing, ink))
     yield labelled("turn", Span(turn_words(state), ink if guidance.turn_deg is not None else Ink.MUTED))
+    if state.is_by_trail and state.route is not None and gap_ahead(state.route, state.going):
+        yield (Span("the trail has a gap here: straight on", Ink.WARN),)
     if not state.is_current:
         yield (Span("from the last position: not current", Ink.WARN),)
     elif state.is_held:

@@ -31,7 +31,8 @@ def large_view(state: BoardState) -> LargeView:
     if state.target is None or guidance is None:
         why = "no target: t lists the waypoints" if state.target is None else "no position: no guidance"
         return LargeView(turn_words=why, label=_LABELS.get(state.status.kind, ""), caution=CAUTION)
-    figure, unit = wording.distance(guidance.distance_m).split(" ")
+    left_m = state.trail_left_m
+    figure, unit = wording.distance(guidance.distance_m if left_m is None else left_m).split(" ")
     kite, up = _kite(state, guidance)
     return LargeView(
         distance=figure,
@@ -40,7 +41,7 @@ def large_view(state: BoardState) -> LargeView:
         turn_words=turn_words(state),
         kite_deg=kite,
         up_name=up,
-        target=state.target.name,
+        target=state.target.name if left_m is None else f"{state.target.name}, along it",
         then=state.then[0].name if state.then else "",
         stale=not state.is_current,
         label=_LABELS.get(state.status.kind, ""),
