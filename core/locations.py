@@ -2,7 +2,7 @@
 
     waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
-    trip.csv (+ trip.before.csv), trip.json   the trip under way, and the track of the one before
+    trip.csv, trip.json, trip.DATE.csv    the trip under way, and tracks of those before
     board.toml                            what the board remembers between two runs
     settings.toml                         what the user has set; never written by fixboard
 

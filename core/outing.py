@@ -23,6 +23,8 @@ class TripReport(NamedTuple):
     """Those that are over, oldest first."""
 
 
+FRESH_M = 50.0
+"""A trip shorter than this has hardly begun."""
 NO_REPORT = TripReport(TrackView((), 0))
 
 
@@ -54,17 +56,25 @@ class Outing:
         with self._lock:
             self._meter.new_leg()
 
-    def reset(self) -> None:
-        """A new trip."""
+    def reset(self) -> bool:
+        """A new trip; False where there is nothing to end, or the last reset has hardly been walked on from.
+
+        So a second press by mistake does not put a few metres in the place of a day.
+        """
         with self._lock:
+            fresh = self._before is not None and self._meter.totals().distance_m < FRESH_M
+            if fresh or not (self._meter.begun or self._log.view().count):
+                return False
             self._meter.reset()
             self._before, self._log = self._log, TrackLog(self._rule)
+            return True
 
     def undo_reset(self) -> bool:
         """The trip as it was, and what has come since; False where nothing was reset."""
         with self._lock:
-            if self._before is None or not self._meter.undo_reset():
+            if self._before is None:
                 return False
+            self._meter.undo_reset()
             self._log = _joined(self._rule, self._before.view(), self._log.view())
             self._before = None
             return True
@@ -74,13 +84,18 @@ class Outing:
         with self._lock:
             return self._meter.state()
 
-    def restore(self, state: Mapping[str, Any] | None, points: Sequence[TrackPoint]) -> None:
-        """Go on with a trip that was kept. Raises InputError where the state cannot be one."""
+    def restore(
+        self, state: Mapping[str, Any] | None, points: Sequence[TrackPoint], before: Sequence[TrackPoint] = ()
+    ) -> None:
+        """Go on with a trip that was kept, `before`: the track before its reset. Raises InputError for a bad state."""
         meter = TripMeter.restored(state) if state else TripMeter()
         with self._lock:
             self._meter = meter
             self._log = TrackLog(self._rule)
             self._log.load(points)
+            self._before = TrackLog(self._rule) if before else None
+            if self._before:
+                self._before.load(before)
 
 
 def _joined(rule: TrackRule, before: TrackView, since: TrackView) -> TrackLog:

@@ -1,8 +1,8 @@
 """The trip on the disk, so that a crash or a dead battery ends neither its track nor its totals.
 
     trip.csv            the track, a line a point, appended as it grows (RFC 4180, header with units)
-    trip.before.csv     the track before the last reset
-    trip.json           the totals, replaced as a whole
+    trip.DATE.csv       tracks before a reset, by the time of their first point; never written to again
+    trip.json           the totals, replaced as a whole; what cannot be read is set aside as trip.json.unreadable
 
 A torn last line, which a crash may leave, is passed over; the next point begins on a new line.
 """
@@ -33,7 +33,6 @@ class TripFile:
 
     def __init__(self, folder: Path) -> None:
         self._track = folder / "trip.csv"
-        self._before = folder / "trip.before.csv"
         self._totals = folder / "trip.json"
 
     def append(self, points: Sequence[TrackPoint]) -> None:
@@ -51,31 +50,53 @@ class TripFile:
         """Raises InputError."""
         replace_file(self._totals, json.dumps(state).encode())
 
-    def set_aside(self) -> None:
-        """A new trip: the track of the last one stays as it is, under another name. Raises InputError."""
+    @property
+    def track(self) -> Path:
+        """The file of the track."""
+        return self._track
+
+    def set_aside(self) -> str:
+        """A new trip: the track of the last one stays as it is, under another name, which is returned; empty for none.
+
+        Raises InputError.
+        """
         try:
-            if self._track.exists():
-                self._track.replace(self._before)
-            self._totals.unlink(missing_ok=True)
+            if not self._track.exists():
+                return ""
+            name = _free(self._track.with_name(f"trip.{_stamp(self.points()[:1])}.csv"))
+            self._track.replace(name)
         except OSError as error:
             raise _not_saved(self._track, error) from error
+        return name.name
 
-    def points(self) -> list[TrackPoint]:
-        """What can be read of the track: lines that are none are passed over. The first goes on from nothing."""
+    def points(self, name: str = "") -> list[TrackPoint]:
+        """What can be read of the track, or of one that was set aside: lines that are no points are passed over."""
+        path = self._track.with_name(Path(name).name) if name else self._track
         try:
-            with self._track.open(encoding="utf-8", errors="replace") as stream:
+            with path.open(encoding="utf-8", errors="replace") as stream:
                 lines = stream.readlines()[-MOST_POINTS:]
         except OSError:
             return []
         return [point for point in map(_point, lines) if point is not None]
 
     def totals(self) -> dict[str, Any] | None:
-        """The kept totals; None where there are none that can be read."""
+        """The kept totals; None where there are none. Raises InputError where they cannot be read."""
         try:
             found = json.loads(self._totals.read_text(encoding="utf-8"))
-        except (OSError, ValueError, RecursionError):
+        except FileNotFoundError:
             return None
-        return found if isinstance(found, dict) else None
+        except (OSError, ValueError, RecursionError) as error:
+            raise InputError(f"{self._totals} cannot be read ({error})") from error
+        if not isinstance(found, dict):
+            raise InputError(f"{self._totals} holds no totals")
+        return found
+
+    def set_totals_aside(self) -> None:
+        """Out of the way of new ones, for whoever can mend them. What cannot be moved is left."""
+        try:
+            self._totals.replace(_free(self._totals.with_name("trip.json.unreadable")))
+        except OSError:
+            return
 
     def _append(self, text: str) -> None:
         self._track.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -93,6 +114,17 @@ def _start_of_line(handle: int) -> str:
         return f"{HEADER}\n"
     os.lseek(handle, size - 1, os.SEEK_SET)
     return "" if os.read(handle, 1) == b"\n" else "\n"
+
+
+def _stamp(first: list[TrackPoint]) -> str:
+    moment = first[0].utc.datetime() if first and first[0].utc else None
+    return f"{moment:%Y%m%d-%H%M%S}" if moment else "undated"
+
+
+def _free(path: Path) -> Path:
+    """The path, or one beside it that is not taken."""
+    names = (path.with_name(f"{path.stem}-{number}{path.suffix}") for number in range(2, 10_000))
+    return path if not path.exists() else next((name for name in names if not name.exists()), path)
 
 
 def _line(point: TrackPoint) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -10,10 +10,15 @@ from core.before_dark import Countdown, Reserve, countdown
 from core.fix import Position
 from core.pace import own_pace, time_back
 from core.trip import Totals
+from core.way_back import WayBack, WayBackBook
+from tui import wording
 from tui.state import BoardState
 
 LEAST_AWAY_M = 1000.0
 """Nearer to the start than this nobody needs to be told loudly (common practice, no source)."""
+NOWHERE = WayBack(0.0, 0, 0.0)
+_book = WayBackBook()
+"""Lengths along the trail that is shown: one at a time, and only ever used on the screen's thread."""
 
 
 class DarkWords(NamedTuple):
@@ -24,6 +29,8 @@ class DarkWords(NamedTuple):
     seconds_left: float | None = None
     """Negative: overdue."""
     assumptions: tuple[str, ...] = ()
+    away_m: float = 0.0
+    """How far the way back is."""
 
 
 class _Way(NamedTuple):
@@ -37,41 +44,64 @@ class _Way(NamedTuple):
 
 
 def before_dark(state: BoardState) -> DarkWords:
-    """The latest turn for the way back along the trail; words where there is no way, no place or no light to tell."""
-    here = state.position
-    if here is None or not state.is_current or state.is_held:
-        return DarkWords("not known: no current position")
+    """The latest turn for the way back along the trail; words where there is no way, no place or no light to tell.
+
+    Without a fix it goes on from the last position: that is when it is needed most.
+    """
+    last = state.snapshot.last_fix
+    here = last.fix.position if last else None
+    if here is None or state.is_held:
+        return DarkWords("not known: no position yet")
     if not state.trip.track.count:
         return DarkWords("not known: no trail yet")
-    utc = state.utc
-    now = utc.datetime() if utc else None
-    found = _counted(_way(state, here, now))
+    now, way = _now(state), _way_back(state, here)
+    found = _counted(_way(state, here, now, way.distance_m))
+    told = (*_along(state, way), *found.assumptions)
     if found.latest_turn is None or now is None:
-        return DarkWords(found.why_none, None, (_along(state), *found.assumptions))
+        return DarkWords(found.why_none, None, told, way.distance_m)
     left_s = (found.latest_turn - now).total_seconds()
-    return DarkWords(f"back by {found.latest_turn:%H:%M} UTC", left_s, (_along(state), *found.assumptions))
+    return DarkWords(f"{found.latest_turn:%H:%M} UTC", left_s, told, way.distance_m)
 
 
-def is_overdue(state: BoardState) -> bool:
-    """Whether it is past the latest turn, and far enough from the start to be said on every page."""
-    if state.trip.totals.distance_m < LEAST_AWAY_M:
-        return False
-    left_s = before_dark(state).seconds_left
-    return left_s is not None and left_s < 0.0
-
-
-def _along(state: BoardState) -> str:
+def overdue_words(state: BoardState) -> str:
+    """What to say on every page once it is past the latest turn, and far from the start; else empty."""
+    found = before_dark(state)
+    if found.away_m < LEAST_AWAY_M or found.seconds_left is None or found.seconds_left >= 0.0:
+        return ""
     if state.is_by_trail:
-        return "Way back: what is left of the trail, as you are led along it."
-    return "Way back: along the trail, as far as this trip is long; F8 at the car or trailhead begins it there."
+        return f"LATE: by this sum it is dark before you are back (latest turn was {found.latest_turn}; see i)"
+    return f"TURN BACK: the latest turn was {found.latest_turn}; see i"
 
 
-def _way(state: BoardState, here: Position, now: datetime | None) -> _Way:
-    left_m, totals = state.trail_left_m, state.trip.totals
+def _now(state: BoardState) -> datetime | None:
+    """By the receiver, carried on by the source's clock while that is silent."""
+    aged, utc = state.snapshot.values.utc, state.utc
+    then = utc.datetime() if utc else None
+    return then + timedelta(seconds=aged.age_s(state.now_s)) if then and aged else None
+
+
+def _way_back(state: BoardState, here: Position) -> WayBack:
+    found = _book.from_here(state.trip.track, here) or NOWHERE
+    left_m = state.trail_left_m
+    return found if left_m is None else found._replace(distance_m=left_m)
+
+
+def _along(state: BoardState, way: WayBack) -> tuple[str, ...]:
+    """What the way back was taken to be."""
+    lost = "" if state.is_current else " From the last position: there is no current one."
+    how = "what is left of the trail" if state.is_by_trail else "along the trail to where it began"
+    along = f"Way back: {how}, {wording.distance(way.distance_m)}; F8 at the car or trailhead begins it there.{lost}"
+    if not way.gaps:
+        return (along,)
+    gaps = f"Gaps: {way.gaps}, {wording.distance(way.gaps_m)} of it as straight lines; the ground there is not known."
+    return along, gaps
+
+
+def _way(state: BoardState, here: Position, now: datetime | None, back_m: float) -> _Way:
+    totals = state.trip.totals
     coarse = Position(round(here.latitude_deg, 2), round(here.longitude_deg, 2))
     minute = now.replace(second=0, microsecond=0) if now else None
-    back_m = round(totals.distance_m if left_m is None else left_m, -1)
-    return _Way(coarse, minute, back_m, _rounded(totals), state.reserve)
+    return _Way(coarse, minute, round(back_m, -1), _rounded(totals), state.reserve)
 
 
 def _rounded(totals: Totals) -> Totals:

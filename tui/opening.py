@@ -22,8 +22,9 @@ from core.sources.names import Sort, SourceName
 from core.sources.network import TcpSource, UdpSource
 from core.sources.player import Player
 from core.sources.recording import has_checksums, open_recording
+from core.sources.rehearsal_label import is_rehearsal
 from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
-from core.sources.source import Source
+from core.sources.source import Source, SourceKind
 from core.sources.wall import anchor_now
 from core.track_rule import USUAL_RULE, TrackRule
 
@@ -74,6 +75,8 @@ class Opening:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
         required = self.needs_checksums()
         player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
+        if is_rehearsal(self.path):
+            player.kind = SourceKind.REHEARSAL
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
         return Feed(player, model, on_news)
 

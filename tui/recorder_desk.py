@@ -15,6 +15,7 @@ Keep = Callable[..., object]
 AS_USUAL = RecorderChoices()
 _NOT_RECORDED = {
     SourceKind.REPLAY: "This is a recording already: only live sources are recorded.",
+    SourceKind.REHEARSAL: "This is a rehearsal, and a recording already: only live sources are recorded.",
     SourceKind.HELD: "A held place sends nothing that could be recorded: k goes back to the receiver.",
 }
 

@@ -15,7 +15,7 @@ from core.fix import Fix
 from core.model import Snapshot
 from core.navigator import Navigator, Route
 from core.outing import Outing
-from core.sources.source import Arrival, Source, SourceKind, SourceState, SourceStatus
+from core.sources.source import Arrival, Source, SourceState, SourceStatus
 
 MOST_UNTOLD = 2
 """Epochs finished without news of them: one is finished by the first sentence of the next but one."""
@@ -131,7 +131,7 @@ class Feed:
         epochs that were finished meanwhile.
         """
         whole = self._model.epoch_complete or self._finished >= MOST_UNTOLD
-        return line_is_quiet or status.kind is SourceKind.REPLAY or whole
+        return line_is_quiet or status.kind.is_recorded or whole
 
     def _tell(self) -> bool:
         """Once it stops, nobody listens any more: the screen may be gone while a slow read returns."""

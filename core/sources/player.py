@@ -18,6 +18,9 @@ LONGEST_WAIT_S = 10.0
 class Player:
     """A Source. `read` belongs to one thread; the controls may be used by another."""
 
+    kind = SourceKind.REPLAY
+    """Or REHEARSAL, where the recording says that it is one."""
+
     def __init__(self, recording: Recording, pace: float, clock: Callable[[], float], warning: str = "") -> None:
         """`pace`: 0.1 to 100 times life, or infinity; `clock`: monotonic seconds of the room."""
         self._recording = recording
@@ -53,7 +56,7 @@ class Player:
         """The state now."""
         with self._changed:
             return SourceStatus(
-                SourceKind.REPLAY,
+                self.kind,
                 self._recording.path.name,
                 self._state,
                 self._detail,

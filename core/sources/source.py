@@ -12,8 +12,15 @@ class SourceKind(Enum):
 
     NOTHING = "NO SOURCE"
     REPLAY = "REPLAY"
+    REHEARSAL = "REHEARSAL"
+    """A recording that was never received: simulated, and saying so."""
     LIVE = "LIVE"
     HELD = "HELD PLACE"
+
+    @property
+    def is_recorded(self) -> bool:
+        """Whether it is played from a file."""
+        return self in {SourceKind.REPLAY, SourceKind.REHEARSAL}
 
 
 class SourceState(Enum):

@@ -60,15 +60,21 @@ def test_a_new_trip_sets_the_old_track_aside(tmp_path: Path) -> None:
     kept.save_totals({"distance_m": 1.0})
     kept.set_aside()
     assert kept.points() == []
-    assert kept.totals() is None
-    assert "10.5" in (tmp_path / "trip.before.csv").read_text()
-    kept.set_aside()  # nothing to set aside is no error
+    assert "10.5" in (tmp_path / "trip.20310504-120000.csv").read_text()
+    assert kept.points("trip.20310504-120000.csv") == [FIRST]
+    assert kept.set_aside() == ""  # nothing to set aside is no error
+    kept.append([FIRST])
+    assert kept.set_aside() == "trip.20310504-120000-2.csv"
 
 
 @pytest.mark.parametrize("text", ["", "[1]", "{", "[" * 100_000, "3"])
-def test_totals_that_are_none_are_none(tmp_path: Path, text: str) -> None:
+def test_totals_that_are_none_are_named_and_set_aside(tmp_path: Path, text: str) -> None:
     (tmp_path / "trip.json").write_text(text)
+    with pytest.raises(InputError, match=r"trip\.json"):
+        TripFile(tmp_path).totals()
+    TripFile(tmp_path).set_totals_aside()
     assert TripFile(tmp_path).totals() is None
+    assert (tmp_path / "trip.json.unreadable").read_text() == text
 
 
 def test_totals_are_replaced_as_a_whole(tmp_path: Path) -> None:

@@ -412,7 +412,7 @@ async def test_what_is_marked_in_a_recording_says_so(tmp_path: Path) -> None:
     async with app.run_test(size=(100, 30)) as pilot:
         show(app, SETTLED)
         await pilot.press("m", "escape")
-        assert saved(tmp_path)[0].note == "marked in the recording quennet.nmea"
+        assert saved(tmp_path)[0].note == "marked in the replay quennet.nmea"
 
 
 def test_here_is_where_the_receiver_is() -> None:

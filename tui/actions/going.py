@@ -75,7 +75,7 @@ class GoingActions(BoardApp):
             return
         error_m = self.state.snapshot.trust.error.horizontal_m
         status, fix = self.state.status, self.state.snapshot.fix
-        note = f"marked in the recording {status.name}" if status.kind is SourceKind.REPLAY else ""
+        note = f"marked in the {status.kind.value.lower()} {status.name}" if status.kind.is_recorded else ""
         try:
             waypoint = self.session.mark(fix._replace(utc=self.state.corrected_utc or fix.utc), error_m, note)
         except FixboardError as error:
@@ -135,6 +135,7 @@ class GoingActions(BoardApp):
         self._going = GoingWatch()
         self._steer(route)
         self._show(target=start, then=(), route=route, is_by_trail=True)
+        self._keep_route(())  # after a crash nobody is to be led outwards again
 
     def _steer(self, route: Route | None) -> None:
         if self._feed:
@@ -142,8 +143,9 @@ class GoingActions(BoardApp):
 
     def _route_again(self) -> Route | None:
         """The same way for another source: what has been passed is not gone to again."""
-        if self.state.is_by_trail:
-            return self.state.route
+        if self.state.is_by_trail:  # the trail belongs to the source that it was walked with
+            self._show(target=None, then=(), route=None, is_by_trail=False)
+            return None
         legs = (self.state.target, *self.state.then) if self.state.target else ()
         return Route(tuple(map(_goal, legs)), self._leg_start) if legs else None
 

@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
+
+from core.outing import Outing
 from core.return_trail import route_back
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
+from core.track import TrackPoint
 from core.trip_file import TripFile
 from core.trip_keeper import TripKeeper
 from core.waypoints import Waypoint
 from tui import wording
 from tui.actions.keeping import KeepingActions
+from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.panes.board_trail import STEP_DOTS, BoardTrail
+from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 
 START = "Start of the trail"
 LEAST_POINTS = 2
+
+
+SAME_TRIP = timedelta(hours=12)
+"""A trip that ended longer ago is not taken up without asking (common practice, no source)."""
 
 
 class TripActions(KeepingActions):
@@ -41,20 +51,18 @@ class TripActions(KeepingActions):
         if feed is None or feed.outing is None:
             self._say("No trip is under way: there is nothing to begin anew.", "warning")
             return
-        feed.outing.reset()
-        if self._is_kept(feed):
-            self._keeper.reset()
-        self._say("A new trip begins here. F9 brings the old one back.")
+        done = self._keeper.reset() if self._is_kept(feed) else feed.outing.reset()
+        new = "A new trip begins here. F9 brings the old one back."
+        self._say(new if done else "The trip has hardly begun: there is nothing to end.")
 
     def action_undo_reset(self) -> None:
         """The trip as it was before the reset, and what came since."""
         feed = self._feed
-        if feed is None or feed.outing is None or not feed.outing.undo_reset():
-            self._say("No trip was reset in this run.", "warning")
+        if feed is None or feed.outing is None:
+            self._say("No trip is under way.", "warning")
             return
-        if self._is_kept(feed):
-            self._keeper.undo_reset()
-        self._say("The trip is as it was, with what came since.")
+        done = self._keeper.undo_reset() if self._is_kept(feed) else feed.outing.undo_reset()
+        self._say("The trip is as it was, with what came since." if done else "No trip was reset.")
 
     def action_back_by_trail(self) -> None:
         """Along the track, the newest end first."""
@@ -108,9 +116,30 @@ class TripActions(KeepingActions):
         """A live trip goes on where the last run left it, whether that was ended or killed."""
         if feed.outing is None or not self._is_kept(feed):
             return
-        if self._keeper.begin(feed.outing):
-            distance = wording.distance(feed.outing.report().totals.distance_m)
+        points, told = self._keeper.begin(feed.outing)
+        if told:
+            self.notify(one_cell_each(told), title="Trip", severity="warning", timeout=20, markup=False)
+        if points:
+            self._go_on(feed.outing, points[-1])
+
+    def _go_on(self, outing: Outing, last: TrackPoint) -> None:
+        """At once after a crash or a pause; a trip of another day by the user's leave."""
+        distance = wording.distance(outing.report().totals.distance_m)
+        then = last.utc.datetime() if last.utc else None
+        if then is not None and datetime.now(tz=UTC) - then < SAME_TRIP:
             self._say(f"The trip goes on: {distance} so far. F8 begins a new one.")
+            return
+        when = f"{then:%Y-%m-%d %H:%M} UTC" if then else "an unknown time"
+
+        def answered(number: int | None) -> None:
+            if number != 1:
+                self._keeper.reset()
+
+        choices = [
+            Choice("A new trip", "the old one is kept; F9 brings it back"),
+            Choice("Go on", f"{distance} so far"),
+        ]
+        self.push_screen(PickScreen(f"The last trip ended at {when}", choices, ""), answered)
 
     def _keep_trip(self) -> None:
         for trail in self.board.query(BoardTrail):  # none while the screen is being put up or taken down

@@ -9,7 +9,7 @@ from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
-from tui.dark import before_dark, is_overdue
+from tui.dark import overdue_words
 from tui.panes.goto import arrival_words
 from tui.state import BoardState
 
@@ -44,9 +44,6 @@ def _errors(state: BoardState) -> str:
 
 
 def banner_words(state: BoardState) -> str:
-    """What must be seen on every page; empty for nothing."""
-    if is_overdue(state) and not state.going.arrived:
-        latest = before_dark(state).latest_turn.removeprefix("back by ")
-        return f"TURN BACK: the latest turn was at {latest}; page i says how that was worked out"
+    """What must be seen on every page; empty for nothing. An arrival before all else: it is over soon."""
     arrived = state.going.arrived and state.is_current and not state.is_held
-    return arrival_words(state) if arrived and state.target is not None else ""
+    return arrival_words(state) if arrived and state.target is not None else overdue_words(state)

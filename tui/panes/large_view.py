@@ -22,7 +22,12 @@ class BoardLarge(LargePane):
         self.show(large_view(self.state))
 
 
-_LABELS = {SourceKind.REPLAY: "REPLAY", SourceKind.HELD: "HELD PLACE", SourceKind.NOTHING: "NO SOURCE"}
+_LABELS = {
+    SourceKind.REPLAY: "REPLAY",
+    SourceKind.REHEARSAL: "REHEARSAL",
+    SourceKind.HELD: "HELD PLACE",
+    SourceKind.NOTHING: "NO SOURCE",
+}
 
 
 def large_view(state: BoardState) -> LargeView:

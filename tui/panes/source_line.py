@@ -17,6 +17,7 @@ from tui.state import BoardState
 _BANNERS = {
     SourceKind.NOTHING: Paper.BANNER_HELD,
     SourceKind.REPLAY: Paper.BANNER_REPLAY,
+    SourceKind.REHEARSAL: Paper.BANNER_HELD,
     SourceKind.LIVE: Paper.BANNER_LIVE,
     SourceKind.HELD: Paper.BANNER_HELD,
 }

@@ -7,6 +7,8 @@ from textwrap import wrap
 
 from textual.reactive import reactive
 
+from core.before_dark import LAST_WORD
+from core.fix import Utc
 from core.trip import Totals
 from tui import wording
 from tui.canvas.grid import Span
@@ -16,8 +18,8 @@ from tui.dark import before_dark
 from tui.panes.position import labelled, spaced
 from tui.state import BoardState
 
-WIDE = 84
-"""Width from which trip and leg stand side by side."""
+LEGS_SHOWN = 4
+"""Of those that are over, the newest."""
 
 
 class TripPane(RowsPane):
@@ -29,21 +31,43 @@ class TripPane(RowsPane):
     def watch_state(self) -> None:
         """Draw the new state."""
         began = self.state.trip.totals.began
-        self.aside = Span(f"since {began.clock()[:5]} UTC" if began else "not begun", Ink.MUTED)
+        self.aside = Span(_since(began) if began else "not begun", Ink.MUTED)
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Trip, leg, way back."""
+        """Trip, legs, way back; what decides about the way back stands before what it was made of."""
         trip = self.state.trip
-        blocks = [list(_totals("trip", trip.totals)), list(_leg(self.state)), list(dark_rows(self.state, width))]
-        return spaced(blocks, height)
+        turn, made_of = list(_turn_rows(self.state)), list(_made_of(self.state, width))
+        legs = list(_legs(self.state))
+        head = [list(_totals("trip", trip.totals)), legs, turn]
+        room = height - sum(map(len, head))
+        return spaced([block for block in (*head, _fitting(made_of, room)) if block], height)
 
 
-def _leg(state: BoardState) -> Iterator[Row]:
-    """Only once there is more than one."""
-    trip = state.trip
-    if trip.legs:
-        yield from _totals(f"leg {len(trip.legs) + 1}", trip.leg)
+def _since(began: Utc) -> str:
+    return f"since {began.day or ''} {began.clock()[:5]} UTC"
+
+
+def _fitting(rows: list[Row], room: int) -> list[Row]:
+    """All of them, or as many as fit and a word on the rest."""
+    if len(rows) <= room:
+        return rows
+    return [*rows[: max(0, room - 1)], (Span("  more of this on a taller terminal", Ink.MUTED),)][: max(0, room)]
+
+
+def _legs(state: BoardState) -> Iterator[Row]:
+    """A line each, the one under way last; none before the first has ended."""
+    over = state.trip.legs
+    for number, leg in list(enumerate(over, 1))[-LEGS_SHOWN:]:
+        yield _leg_row(number, leg)
+    if over:
+        yield _leg_row(len(over) + 1, state.trip.leg)
+
+
+def _leg_row(number: int, leg: Totals) -> Row:
+    climb = f"  up {_range(leg.ascent_m)}" if leg.climb_known else ""
+    words = f"{wording.distance(leg.distance_m)}  {wording.clock(leg.moving_s)} moving{climb}"
+    return labelled(f"leg {number}", Span(words))
 
 
 def _totals(name: str, totals: Totals) -> Iterator[Row]:
@@ -72,11 +96,17 @@ def _range(metres: tuple[float, float]) -> str:
     return f"{low} m" if low == high else f"{low} to {high} m"
 
 
-def dark_rows(state: BoardState, width: int) -> Iterator[Row]:
-    """The countdown, what it was made of, and that it decides nothing."""
+def _turn_rows(state: BoardState) -> Iterator[Row]:
     found = before_dark(state)
-    yield labelled("turn", *_when(found.latest_turn, found.seconds_left))
-    for sentence in found.assumptions:
+    yield (Span("turn back at the latest  ", Ink.MUTED), *_when(found.latest_turn, found.seconds_left))
+    yield (Span(LAST_WORD, Ink.WARN),)
+
+
+def _made_of(state: BoardState, width: int) -> Iterator[Row]:
+    """The assumptions, Naismith's rule and the light among them."""
+    for sentence in before_dark(state).assumptions:
+        if sentence == LAST_WORD:
+            continue
         for line in wrap(sentence, max(20, width - 4)):
             yield (Span(f"  {line}", Ink.MUTED),)
 

@@ -18,6 +18,8 @@ WORDS = (
     ("in view", "satellites that it reports, used or not"),
     ("grey with an age", "two of this value were due and did not come"),
     ("REPLAY", "a recording, not what is now"),
+    ("REHEARSAL", "a simulated recording: nothing in it was ever received"),
+    ("HELD PLACE", "a saved place in the place of a receiver"),
 )
 
 
