@@ -1,0 +1,1 @@
+"""A physical simulator of receivers under a real sky: positions, signals, errors and sentences, by seed."""
