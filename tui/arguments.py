@@ -52,6 +52,7 @@ def parser() -> argparse.ArgumentParser:
     _add_hold(commands)
     _add_now(commands)
     _add_digest(commands)
+    _add_rehearse(commands)
     _add_ports(commands)
     _add_place(commands)
     _add_bearing(commands)
@@ -116,6 +117,17 @@ def _add_digest(commands: Subcommands) -> None:
     digest = commands.add_parser("digest", help="what a recording holds", parents=[_common(), _checksums(), _json()])
     digest.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     digest.set_defaults(run=_later("queries", "digest"))
+
+
+def _add_rehearse(commands: Subcommands) -> None:
+    rehearse = commands.add_parser("rehearse", help="simulate a receiver, into a recording", parents=[_common()])
+    rehearse.add_argument("scenario", metavar="SCENARIO", help="a scenario in TOML, or the name of a bundled one")
+    rehearse.add_argument(
+        "-o", "--output", metavar="OUT", required=True, help="the recording to write; compressed if it ends in .gz"
+    )
+    rehearse.add_argument("--seed", type=_seed, metavar="N", help="other errors, same walk (the scenario's own)")
+    rehearse.add_argument("--force", action="store_true", help="replace an older rehearsal of that name")
+    rehearse.set_defaults(run=_later("rehearse", "rehearse"))
 
 
 def _common() -> argparse.ArgumentParser:
@@ -187,6 +199,12 @@ def _baud(text: str) -> int:
     if value != int(value) or not 300 <= value <= 4_000_000:
         raise argparse.ArgumentTypeError(f"{text!r} is no speed of a serial line")
     return int(value)
+
+
+def _seed(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 15):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to 999999999999999")
+    return int(text)
 
 
 def _number(text: str) -> float:

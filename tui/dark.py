@@ -16,6 +16,8 @@ from tui.state import BoardState
 
 LEAST_AWAY_M = 1000.0
 """Nearer to the start than this nobody needs to be told loudly (common practice, no source)."""
+FASTEST_WALK_MPS = 3.0
+"""On average while moving: above it somebody drives, sails or runs, and no rule for walkers holds (common practice)."""
 NOWHERE = WayBack(0.0, 0, 0.0)
 _book = WayBackBook()
 """Lengths along the trail that is shown: one at a time, and only ever used on the screen's thread."""
@@ -54,6 +56,9 @@ def before_dark(state: BoardState) -> DarkWords:
         return DarkWords("not known: no position yet")
     if not state.trip.track.count:
         return DarkWords("not known: no trail yet")
+    average_mps = state.trip.totals.average_mps
+    if average_mps is not None and average_mps > FASTEST_WALK_MPS:
+        return DarkWords("not worked out: this is faster than a walk")
     now, way = _now(state), _way_back(state, here)
     found = _counted(_way(state, here, now, way.distance_m))
     told = (*_along(state, way), *found.assumptions)

@@ -31,7 +31,7 @@ def test_without_a_terminal_the_board_says_what_to_use_instead(tmp_path: Path, a
     [
         (["replay", "no-such-file"], 1, "there is no file no-such-file"),
         (["replay", "."], 1, "is a folder"),
-        (["demo", "no-such-demo"], 2, "there are: first_walk"),
+        (["demo", "no-such-demo"], 2, "there are: ferry, first_walk"),
     ],
 )
 def test_what_cannot_be_opened_is_said_before_the_terminal_is_asked_for(

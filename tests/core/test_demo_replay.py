@@ -66,8 +66,8 @@ def test_made_again_it_is_the_same(raw: bytes) -> None:
     assert recording() == raw
 
 
-def test_it_is_the_one_bundled_recording() -> None:
-    assert replays.names() == ("first_walk",)
+def test_it_is_bundled_by_its_name() -> None:
+    assert "first_walk" in replays.names()
     with pytest.raises(KeyError, match="first_walk"):
         replays.path("../first_walk")
 

@@ -31,12 +31,16 @@ METRES_PER_DEGREE_EAST = 109_473.0
 """At 10.5 degrees north (WGS 84: cos(lat) a / sqrt(1 - e2 sin2(lat)) x pi / 180)."""
 
 
+KNOTS_PER_MPS = 3600 / 1852
+
+
 def walk(seconds: int, mps: float = 1.5) -> bytes:
     """Due east along 10.5 N, a fix a second."""
     found = []
     for second in range(seconds):
         minutes = (20.25 - mps * second / METRES_PER_DEGREE_EAST) * 60 - 20 * 60
-        found += Epoch(second=float(second), place=f"1030.0000,N,020{minutes:07.4f},W").bodies()
+        place, knots = f"1030.0000,N,020{minutes:07.4f},W", f"{mps * KNOTS_PER_MPS:.1f}"
+        found += Epoch(second=float(second), place=place, knots=knots).bodies()
     return lines(*found)
 
 
@@ -266,3 +270,13 @@ async def test_the_way_back_before_dark_knows_of_gaps_and_goes_on_without_a_fix(
         assert lost.seconds_left is not None
         assert abs(lost.seconds_left - (found.seconds_left - 3600.0)) < 61.0
         assert any("From the last position" in one for one in lost.assumptions)
+
+
+async def test_who_sails_or_drives_is_not_told_when_to_turn_back(tmp_path: Path) -> None:
+    (tmp_path / "ferry.nmea").write_bytes(walk(600, mps=9.0))
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.open(Opening(tmp_path / "ferry.nmea", pace=float("inf")))
+        await until(pilot, lambda: app.state.trip.totals.distance_m > 2000.0)
+        assert before_dark(app.state).seconds_left is None
+        assert "faster than a walk" in before_dark(app.state).latest_turn
