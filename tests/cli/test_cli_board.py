@@ -93,3 +93,14 @@ def test_a_damaged_waypoint_file_is_said_before_the_screen_opens(
     assert run.code == 1
     assert b"waypoints.gpx is not well-formed XML" in run.out
     assert (tmp_path / "data" / "waypoints.gpx").read_bytes() == b"<gpx"
+
+
+@posix
+def test_demo_without_a_name_lists_the_bundled_sessions_first(opened: Callable[..., Terminal]) -> None:
+    terminal = opened("demo")
+    terminal.look(lambda: b"under_trees" in terminal.seen)
+    terminal.type(b"\r")
+    terminal.look(lambda: b"REHEARSAL" in terminal.seen)
+    terminal.type(b"q")
+    run = terminal.run()
+    assert run.code == 0

@@ -30,6 +30,8 @@ class SourceActions(TripActions):
         """`openings`: offered besides what there is at the moment."""
         super().__init__(session, depth)
         self._openings = openings
+        self._ours_first = False
+        """Whether what was asked for on the command line heads the list of what to watch."""
         self._before_hold: Openable | None = None
         """What k goes back to from a held place."""
         self._interrupted = session.memory.recording
@@ -149,7 +151,8 @@ class SourceActions(TripActions):
     def _ask_what_to_open(self) -> None:
         """The list is made anew: ports come and go."""
         session = self.session
-        offers = [*live_offers(session.memory.source), *recording_offers(Path(), session.recordings), *self._openings]
+        others = [*live_offers(session.memory.source), *recording_offers(Path(), session.recordings)]
+        offers = [*self._openings, *others] if self._ours_first else [*others, *self._openings]
         openings = {opening.label: opening for opening in offers}
 
         def picked(name: str | None) -> None:
