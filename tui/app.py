@@ -38,7 +38,7 @@ class FixboardApp(LookActions, ReplayActions, HoldingActions):
         """`openings`: one is opened unless `ask`, of several the user picks. `depth`: None asks the terminal."""
         HoldingActions.__init__(self, session, openings, depth)
         self._ask = ask
-        self._ours_first = not ask
+        self._ours_first = not ask and len(openings) > 1
 
     def on_mount(self) -> None:
         """Dress, show the board, begin."""
