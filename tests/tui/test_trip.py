@@ -187,6 +187,8 @@ async def test_the_trip_page_without_a_trip(tmp_path: Path) -> None:
         await pilot.press("i")
         await pilot.pause()
         assert "no trail yet" in screen_text(app)
+        assert "nothing counted yet" in screen_text(app)
+        assert "0 m" not in screen_text(app)
         assert app.board.query_one(TripPane).display
 
 

@@ -71,6 +71,9 @@ def _leg_row(number: int, leg: Totals) -> Row:
 
 
 def _totals(name: str, totals: Totals) -> Iterator[Row]:
+    if not (totals.moving_s or totals.stopped_s or totals.distance_m):
+        yield labelled(name, Span("nothing counted yet: it begins with a usable fix", Ink.MUTED))
+        return
     yield labelled(name, Span(wording.distance(totals.distance_m), bold=True), PUSH, *_gaps(totals))
     moving = f"{wording.clock(totals.moving_s)} moving, {wording.clock(totals.stopped_s)} stopped"
     yield labelled("time", Span(moving))
