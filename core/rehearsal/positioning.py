@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import NamedTuple
 
-from core.rehearsal.solve import Measurement, Solution, Vector, solve
+from core.rehearsal.solve import Measurement, Solution, solve
+from core.symmetric import Vector
 
 MOST_DOP = 25.0
 """PDOP beyond which no position in three dimensions is given. Common practice, no source: 20 to 50."""

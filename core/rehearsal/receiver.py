@@ -28,8 +28,9 @@ from core.rehearsal.positioning import Fixed, position
 from core.rehearsal.ranging import noise_factor, paces
 from core.rehearsal.records import EVENTS, Epoch, ReceiverConfig, Truth
 from core.rehearsal.signals import fading_pace
-from core.rehearsal.solve import HERE, Vector
+from core.rehearsal.solve import HERE
 from core.rehearsal.tracking import Start
+from core.symmetric import Vector
 
 __all__ = ["EVENTS", "Epoch", "Receiver", "ReceiverConfig", "Sky", "Truth"]
 

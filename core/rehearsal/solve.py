@@ -12,21 +12,17 @@ and so on (check-values dop_cases.json). The covariance is that of the weights, 
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
-Vector = tuple[float, float, float]
-"""East, north, up; metres, or without a unit for directions."""
-Symmetric = tuple[float, float, float, float, float, float]
-"""A symmetric matrix: ee, nn, uu, en, eu, nu."""
+from core.geometry import Dops, dilution, enough
+from core.symmetric import Symmetric, Vector, inverse, times
+
 HERE: Vector = (0.0, 0.0, 0.0)
 CLOSE_ENOUGH_M = 1.0
 """A step this small is the last: what is left is its square over twice the range, below 1e-7 m."""
 MOST_STEPS = 12
 """From a guess at the earth's other side it takes six."""
-SINGULAR = 1e-10
-"""Least determinant of the normal matrix, over the cube of its mean diagonal. A PDOP of some thousands."""
 
 
 class Measurement(NamedTuple):
@@ -40,21 +36,6 @@ class Measurement(NamedTuple):
     pseudorange_m: float
     sigma_m: float = 1.0
     """What the receiver believes its error to be, one sigma; weights are one over its square."""
-
-
-class Dops(NamedTuple):
-    """Dilutions of precision, without unit. In two dimensions there is no VDOP, and PDOP is HDOP."""
-
-    hdop: float
-    pdop: float
-    vdop: float | None
-    tdop: float
-    """Of the clock of the system with the most satellites."""
-
-    @property
-    def gdop(self) -> float:
-        """All unknowns together."""
-        return math.hypot(self.pdop, self.tdop)
 
 
 class Solution(NamedTuple):
@@ -110,26 +91,14 @@ def solve(
     for _ in range(MOST_STEPS):
         rows = [_row(one, place) for one in measurements]
         normal = _normal(rows, weights)
-        inverse = _inverse(normal.matrix, flat=flat)
-        if inverse is None:
+        inverted = inverse(normal.matrix, flat=flat)
+        if inverted is None:
             return None
-        step = _times(inverse, normal.right)
+        step = times(inverted, normal.right)
         place = (place[0] + step[0], place[1] + step[1], place[2] + step[2])
         if math.hypot(*step) < CLOSE_ENOUGH_M:
-            return _solution(rows, normal, (place, step, inverse), flat=flat)
+            return _solution(rows, normal, (place, step, inverted), flat=flat)
     return None
-
-
-def dops(directions: Sequence[tuple[str, Vector]], *, flat: bool = False) -> Dops | None:
-    """The DOPs of satellites given as (system, unit vector); None where they allow no position."""
-    rows: list[Row] = [(system, *unit, 0.0) for system, unit in directions]
-    return _dops(rows, flat=flat) if enough((row[0] for row in rows), flat=flat) else None
-
-
-def enough(systems: Iterable[str], *, flat: bool = False) -> bool:
-    """Whether there are as many satellites as unknowns: three of place (two with the height held), one a system."""
-    counts = Counter(systems)
-    return counts.total() - len(counts) >= (2 if flat else 3)
 
 
 def _row(one: Measurement, place: Vector) -> Row:
@@ -177,46 +146,13 @@ def _normal(rows: Sequence[Row], weights: Sequence[float]) -> _Normal:
     return _Normal((ee, nn, uu, en, eu, nu), (be, bn, bu), groups)
 
 
-def _inverse(matrix: Symmetric, *, flat: bool) -> Symmetric | None:
-    """None where the matrix has none that means anything. Flat: of east and north alone, the rest zeros."""
-    ee, nn, uu, en, eu, nu = matrix
-    if flat:
-        det = ee * nn - en * en
-        if det <= SINGULAR * ((ee + nn) / 2) ** 2:
-            return None
-        return (nn / det, ee / det, 0.0, -en / det, 0.0, 0.0)
-    cee, cen, ceu = nn * uu - nu * nu, eu * nu - en * uu, en * nu - eu * nn
-    det = ee * cee + en * cen + eu * ceu
-    if det <= SINGULAR * ((ee + nn + uu) / 3) ** 3:
-        return None
-    cnn, cuu, cnu = ee * uu - eu * eu, ee * nn - en * en, en * eu - ee * nu
-    return (cee / det, cnn / det, cuu / det, cen / det, ceu / det, cnu / det)
-
-
-def _times(q: Symmetric, v: Vector) -> Vector:
-    ee, nn, uu, en, eu, nu = q
-    e, n, u = v
-    return (ee * e + en * n + eu * u, en * e + nn * n + nu * u, eu * e + nu * n + uu * u)
-
-
-def _dops(rows: Sequence[Row], *, flat: bool) -> Dops | None:
-    normal = _normal(rows, [1.0] * len(rows))
-    q = _inverse(normal.matrix, flat=flat)
-    if q is None:
-        return None
-    most = max(normal.groups.values(), key=lambda group: group.weight)
-    mean = (most.e / most.weight, most.n / most.weight, most.u / most.weight)
-    tt = 1.0 / most.weight + sum(a * b for a, b in zip(mean, _times(q, mean), strict=True))
-    return Dops(math.sqrt(q[0] + q[1]), math.sqrt(q[0] + q[1] + q[2]), None if flat else math.sqrt(q[2]), math.sqrt(tt))
-
-
 def _solution(
     rows: Sequence[Row], normal: _Normal, found: tuple[Vector, Vector, Symmetric], *, flat: bool
 ) -> Solution | None:
     place, (e, n, u), covariance = found
     clocks = {s: (g.r + g.e * e + g.n * n + g.u * u) / g.weight for s, g in normal.groups.items()}
     residuals = tuple(r + re * e + rn * n + ru * u - clocks[s] for s, re, rn, ru, r in rows)
-    dilution = _dops(rows, flat=flat)
-    if dilution is None:
+    dops = dilution([(system, (east, north, up)) for system, east, north, up, _ in rows], flat=flat)
+    if dops is None:
         return None
-    return Solution(place, clocks, dilution, covariance, residuals, 2 if flat else 3)
+    return Solution(place, clocks, dops, covariance, residuals, 2 if flat else 3)
