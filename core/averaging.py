@@ -201,12 +201,17 @@ def _holds_still(level: tuple[_Axis, _Axis]) -> str:
 
 
 def _too_short(duration_s: float, length: float) -> str:
-    wanted_s = 10.0 * duration_s / length
-    minutes = max(1, math.ceil((wanted_s - duration_s) / 60.0))
-    return (
-        f"too short: errors seem to last {duration_s / length:.0f} s, and may last longer. "
-        f"About {minutes} min more would do"
-    )
+    lasts_s = duration_s / length
+    more_s = max(60.0, 10.0 * lasts_s - duration_s)
+    return f"too short: errors seem to last {_span(lasts_s)}, and may last longer. About {_span(more_s)} more would do"
+
+
+def _span(seconds: float) -> str:
+    """Roughly, in words."""
+    if seconds < 90.0:
+        return f"{seconds:.0f} s"
+    minutes = math.ceil(seconds / 60.0)
+    return f"{minutes} min" if minutes < 120 else f"{round(minutes / 60)} h"
 
 
 def _vertical_95_m(found: _Found) -> float | None:

@@ -17,6 +17,7 @@ from core.history import Height, Mode, Values
 from core.model import Snapshot
 from core.navigator import Navigator
 from core.outing import Outing
+from core.site import SiteAverager
 from core.sources.wall import WallAnchor
 from core.trust import Trust, Verdict
 
@@ -48,6 +49,8 @@ class HeldModel:
         self.navigator = Navigator()
         self.outing: Outing | None = None
         """A held place goes nowhere."""
+        self.site: SiteAverager | None = None
+        """And is no measurement that a mean could be made of."""
         self._clock = clock
         self._at_s = clock.monotonic_s
 

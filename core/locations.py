@@ -3,6 +3,8 @@
     waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
     trip.csv, trip.json, trip.DATE.csv    the trip under way, and tracks of those before
+    averaging.csv, .json, .DATE.csv       the averaging under way, and those that were ended
+    latency.json                          latencies learned with receivers, for `fixboard clock`
     board.toml                            what the board remembers between two runs
     settings.toml                         what the user has set; never written by fixboard
 
@@ -38,6 +40,11 @@ class Locations:
     def recordings(self) -> Path:
         """Where the recorder writes."""
         return self.data / "recordings"
+
+    @property
+    def latencies(self) -> Path:
+        """What was learned with receivers, at home."""
+        return self.data / "latency.json"
 
     @property
     def board(self) -> Path:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from core.aged import Aged, Freshness
+from core.clock import ClockMeter
+from core.clock_report import NO_CLOCK, ClockReport
 from core.course import CourseTrust, course_trust
 from core.events import Event as SessionEvent
 from core.events import EventLog
@@ -26,7 +28,9 @@ from core.nmea.merge import DayCarry, merge
 from core.nmea.readings import Reading, Text
 from core.outing import NO_REPORT, Outing, TripReport
 from core.series import SAMPLES_KEPT, Sample, sample
+from core.site import NO_SITE, SiteAverager, SiteReport
 from core.sky import SkyBook
+from core.sky_memory import NO_HISTORY, SkyHistory, SkyMemory
 from core.trust import NO_TRUST, Trust, Verdict
 
 WireLine = str | Rejected
@@ -100,6 +104,12 @@ class Snapshot:
     """How the way to the target goes."""
     trip: TripReport = NO_REPORT
     """Track and totals, as of the newest finished epoch."""
+    site: SiteReport = NO_SITE
+    """The averaging of one spot, if the user has begun one."""
+    sky_history: SkyHistory = NO_HISTORY
+    """What the sky has shown in this session, where that is kept."""
+    clock: ClockReport = NO_CLOCK
+    """The computer's clock against the satellites', as of the newest finished epoch."""
 
 
 class FixModel:
@@ -121,6 +131,12 @@ class FixModel:
         self.outing = outing
         self.navigator = Navigator()
         """Guides along the route that it is given."""
+        self.site: SiteAverager | None = SiteAverager()
+        """Averages one spot once it is told to; never None here."""
+        self.sky_memory: SkyMemory | None = None
+        """What the sky has shown, where somebody may want to look at it: it costs the decoding of every satellite."""
+        self.clock: ClockMeter | None = None
+        """Compares clocks, where there is one to compare with."""
         self._events = EventLog()
         self._samples: deque[Sample] = deque(maxlen=SAMPLES_KEPT)
         self._trust_now = NO_TRUST
@@ -155,7 +171,10 @@ class FixModel:
         self._at_s = at_s
         finished: list[Fix] = []
         for begin in range(0, len(data), AT_ONCE):
-            for event in self._framer.feed(data[begin : begin + AT_ONCE]):
+            block = data[begin : begin + AT_ONCE]
+            if self.clock:
+                self.clock.arrived(block, at_s)
+            for event in self._framer.feed(block):
                 self._take(event, at_s, finished)
         return finished
 
@@ -190,6 +209,9 @@ class FixModel:
             samples=tuple(self._samples),
             going=self._going_ahead(open_moments),
             trip=self.outing.report() if self.outing else NO_REPORT,
+            site=self.site.report() if self.site else NO_SITE,
+            sky_history=SkyHistory(self.sky_memory, self.sky_memory.epochs) if self.sky_memory else NO_HISTORY,
+            clock=self.clock.report() if self.clock else NO_CLOCK,
         )
 
     def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
@@ -238,15 +260,17 @@ class FixModel:
         self._sky.take(epoch.gsv, epoch.at_s)
         if last:
             self._sky.close(epoch.at_s)
+        if self.sky_memory and epoch.gsv:
+            self.sky_memory.take(self._sky.satellites(frozenset(fix.used or ())), epoch.at_s)
         if self._judgement and fix.told:
             self._trust_now = self._judgement.take(fix, epoch.at_s)
             self._events.take(fix, epoch.at_s, self._trust_now)
             self._samples.append(sample(fix, epoch.at_s, self._trust_now))
         if fix.told:
             self.navigator.take(fix, epoch.at_s, self._trust_now.error.horizontal_m)
-            if self.outing:
-                usable = fix.is_satellite_fix and self._trust_now.verdict >= Verdict.USABLE
-                self.outing.take(fix, epoch.at_s, usable=usable)
+            self._count(fix, epoch.at_s)
+            if self.clock:
+                self.clock.epoch(fix)
         if self._observer:
             self._observer(Finished(fix, self.in_view, self._trust_now))
         self._history.add(moment)
@@ -258,6 +282,17 @@ class FixModel:
             self._last_fix, self._at_last_fix = moment, None
             self._trust_of_fix = self._trust_now
         return fix
+
+    def _count(self, fix: Fix, at_s: float) -> None:
+        """For the trip and the averaging, where there are any: a digest of a million sentences has neither."""
+        averages = self.site is not None and self.site.is_taking
+        if not (self.outing or averages):
+            return
+        usable = fix.is_satellite_fix and self._trust_now.verdict >= Verdict.USABLE
+        if self.outing:
+            self.outing.take(fix, at_s, usable=usable)
+        if self.site and averages:
+            self.site.take(fix, at_s, usable=usable, error_95_m=self._trust_now.error.horizontal_m)
 
     def _keep_state_of_last_fix(self, fix: Fix) -> None:
         """The first epoch after a fix that is none: what was known until then is what is known of that fix."""

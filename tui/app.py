@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.screen import Screen
 
 from core.before_dark import Reserve
+from tui.actions.clock import ClockActions
 from tui.actions.holding import HoldingActions
 from tui.actions.looks import LookActions
 from tui.actions.replaying import ReplayActions
@@ -25,7 +26,7 @@ TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
-class FixboardApp(LookActions, ReplayActions, HoldingActions):
+class FixboardApp(ClockActions, LookActions, ReplayActions, HoldingActions):
     """The board."""
 
     TITLE = "fixboard"

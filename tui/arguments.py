@@ -51,6 +51,7 @@ def parser() -> argparse.ArgumentParser:
     _add_demo(commands)
     _add_hold(commands)
     _add_now(commands)
+    _add_clock(commands)
     _add_digest(commands)
     _add_rehearse(commands)
     _add_ports(commands)
@@ -111,6 +112,22 @@ def _add_now(commands: Subcommands) -> None:
     now.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
     now.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)")
     now.set_defaults(run=_later("queries", "now"))
+
+
+def _add_clock(commands: Subcommands) -> None:
+    clock = commands.add_parser(
+        "clock", help="this computer's clock against the satellites'", parents=[_common(), _checksums(), _json()]
+    )
+    clock.add_argument(
+        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
+    )
+    clock.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    clock.add_argument("--wait", type=_seconds, default=120.0, metavar="S", help="how long to watch at most (120)")
+    clock.add_argument("--latency", metavar="S", help="the receiver's latency where you know it: 0.2, or 0.1-0.3")
+    clock.add_argument("--learn", action="store_true", help="learn the latency, while network time keeps this clock")
+    clock.add_argument("--computer-is-right", action="store_true", help="for --learn where the system cannot tell")
+    clock.add_argument("--set", dest="sets", action="store_true", help="set the clock, after asking")
+    clock.set_defaults(run=_later("clock", "clock"))
 
 
 def _add_digest(commands: Subcommands) -> None:

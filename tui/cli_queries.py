@@ -32,7 +32,7 @@ NO_CHECKSUMS = "none of the first sentences has a checksum: read without, so dam
 
 def digest(options: Namespace) -> int:
     """`fixboard digest FILE`."""
-    recording, required = _open(options)
+    recording, required = open_named(options)
     try:
         with _progress(recording) as tick:
             result = work_out(recording.blocks(), required, tick, _settings().errors)
@@ -47,9 +47,9 @@ def now(options: Namespace) -> int:
     name = source_name(options.source) if options.source else None
     if name is not None and name.sort is Sort.FILE:
         options.file = name.text
-        return _now_of_recording(options, *_open(options))
-    if name is not None and name.sort is Sort.STANDARD_INPUT and is_file(_standard_input()):
-        return _now_of_recording(options, *_open_standard_input(options))
+        return _now_of_recording(options, *open_named(options))
+    if name is not None and name.sort is Sort.STANDARD_INPUT and is_file(standard_input()):
+        return _now_of_recording(options, *open_standard_input(options))
     source = _live_source(options, name)
     found = first_fix(
         source,
@@ -68,11 +68,12 @@ def now(options: Namespace) -> int:
 
 def _live_source(options: Namespace, name: SourceName | None) -> Source:
     if name is not None and name.sort is Sort.STANDARD_INPUT:
-        return Pipe(_standard_input(), time.monotonic)
+        return Pipe(standard_input(), time.monotonic)
     return LiveOpening(name, options.baud, options.checksums).source()
 
 
-def _standard_input() -> BinaryIO:
+def standard_input() -> BinaryIO:
+    """As bytes. Raises InputError where it has been closed."""
     if getattr(sys, "stdin", None) is None:
         raise InputError("there is no standard input: it has been closed")
     return sys.stdin.buffer
@@ -124,7 +125,7 @@ def _settings() -> Settings:
     return read_settings(locations(os.environ, sys.platform, Path.home()).settings)
 
 
-def _open(options: Namespace) -> tuple[Recording, bool]:
+def open_named(options: Namespace) -> tuple[Recording, bool]:
     """The recording, and whether its sentences must have checksums (contract.md, Checksums)."""
     path = Path(options.file)
     if options.checksums is not None:
@@ -134,9 +135,9 @@ def _open(options: Namespace) -> tuple[Recording, bool]:
     return open_recording(path), required
 
 
-def _open_standard_input(options: Namespace) -> tuple[Recording, bool]:
+def open_standard_input(options: Namespace) -> tuple[Recording, bool]:
     """A file sent into standard input is a file like any other, from where it stands."""
-    stream, name = _standard_input(), Path("standard input")
+    stream, name = standard_input(), Path("standard input")
     begin, size = stream.tell(), os.fstat(stream.fileno()).st_size
     required = options.checksums != "allow"
     if options.checksums is None:

@@ -29,7 +29,7 @@ class Command(NamedTuple):
         return self.id if page == self.id else f"page('{page}')"
 
 
-GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Replay", "Program")
+GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Program")
 
 COMMANDS: tuple[Command, ...] = (
     # First, since the footer of a narrow screen is cut on the right.
@@ -48,6 +48,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_events", "e", "Events", "What happened in this session", "Pages"),
     Command("page_trail", "p", "Trail", "The track on a map, with its profile", "Pages"),
     Command("page_trip", "i", "Trip", "Totals, legs, and when to turn back before dark", "Pages"),
+    Command("page_clock", "C", "Clock", "This computer's clock against the satellites'", "Pages"),
+    Command("page_averaging", "A", "Averaging", "The mean of one spot and what it is worth", "Pages"),
     Command("charts_back", "left", "Earlier", "Move the charts back in time, the trail west", "Pages"),
     Command("charts_on", "right", "Later", "Move the charts on, the trail east", "Pages"),
     Command("trail_up", "up", "Map north", "Move the trail north", "Pages"),
@@ -88,6 +90,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("new_leg", "l", "Leg", "End this leg of the trip and begin the next", "Go to"),
     Command("reset_trip", "f8", "New trip", "Begin a new trip; F9 brings the old one back", "Go to"),
     Command("undo_reset", "f9", "Undo trip", "Undo the new trip: the old one, and what came since", "Go to"),
+    Command("toggle_averaging", "S", "Average", "Average this spot: start, pause, go on", "Averaging"),
+    Command("end_averaging", "E", "End mean", "End the averaging; its result stays on the page", "Averaging"),
+    Command("save_average", "W", "Save mean", "Save the mean as a waypoint, with what it is worth", "Averaging"),
+    Command("set_mark", "B", "Benchmark", "Compare the mean with a published mark", "Averaging"),
     Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
     Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),

@@ -10,14 +10,18 @@ from pathlib import Path
 from typing import Protocol
 
 from core.accuracy import ErrorModel
+from core.clock import ClockMeter, ClockSetup
 from core.dates import BUILT_ON
 from core.errors import UsageError
 from core.held import HeldModel, HeldPlace
 from core.judgement import Judgement
+from core.latency import Latency, Learned, nothing_learned
 from core.model import FixModel
 from core.outing import Outing
+from core.sources.clocks import read_clocks
 from core.sources.feed import Feed
 from core.sources.held import HeldSource
+from core.sources.line_identity import LineIdentity
 from core.sources.names import Sort, SourceName
 from core.sources.network import TcpSource, UdpSource
 from core.sources.player import Player
@@ -78,6 +82,7 @@ class Opening:
         if is_rehearsal(self.path):
             player.kind = SourceKind.REHEARSAL
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
+        model.clock = ClockMeter(ClockSetup(require_checksum=required))
         return Feed(player, model, on_news)
 
 
@@ -94,6 +99,8 @@ class LiveOpening:
     """What the 95 % error is estimated with."""
     rule: TrackRule = USUAL_RULE
     """When a point of the track is kept."""
+    learned: Learned = nothing_learned
+    """What latency was learned with a receiver."""
 
     @property
     def label(self) -> str:
@@ -114,7 +121,9 @@ class LiveOpening:
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """contract.md, Checksums: live sources require them unless told otherwise."""
         model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors), outing=Outing(self.rule))
-        return Feed(self.source(), model, on_news)
+        source = self.source()
+        model.clock = live_meter(source, self.learned, require_checksum=self.checksums != "allow")
+        return Feed(source, model, on_news)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +141,13 @@ class HeldOpening:
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Nothing can fail: there is nothing to open."""
         return Feed(HeldSource(self.place.name, time.monotonic), HeldModel(self.place, anchor_now()), on_news)
+
+
+def live_meter(
+    source: Source, learned: Learned, stated: Latency | None = None, *, require_checksum: bool = True
+) -> ClockMeter:
+    """Compares this computer's clock with what a live source says."""
+    return ClockMeter(ClockSetup(read_clocks, LineIdentity(source.status), stated, learned, require_checksum))
 
 
 def live_judgement(errors: ErrorModel, *, steady: bool = True) -> Judgement:

@@ -15,6 +15,7 @@ from core.fix import Fix
 from core.model import Snapshot
 from core.navigator import Navigator, Route
 from core.outing import Outing
+from core.site import SiteAverager
 from core.sources.source import Arrival, Source, SourceState, SourceStatus
 
 MOST_UNTOLD = 2
@@ -28,6 +29,7 @@ class Model(Protocol):
 
     navigator: Navigator
     outing: Outing | None
+    site: SiteAverager | None
 
     @property
     def epoch_complete(self) -> bool:
@@ -80,6 +82,11 @@ class Feed:
     def outing(self) -> Outing | None:
         """The trip of this feed; None where there is none."""
         return self._model.outing
+
+    @property
+    def site(self) -> SiteAverager | None:
+        """The averaging of this feed; None where there can be none."""
+        return self._model.site
 
     def steer(self, route: Route | None) -> None:
         """Guide along this route from the next epoch on; may be called from any thread."""

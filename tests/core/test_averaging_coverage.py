@@ -2,7 +2,7 @@
 
 Nobody tells the estimator the correlation time. The series are made here in a loop of their own, not by the project's
 simulator. What a stated 95 % interval must do is in its name; the bounds of 93 and 97 % allow for 500 trials (one
-standard deviation of the count is 1 %). Beside it stands what sigma over the root of the number would have covered. """
+standard deviation of the count is 1 %). Beside it stands what sigma over the root of the number would have covered."""
 
 from __future__ import annotations
 

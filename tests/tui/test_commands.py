@@ -98,6 +98,7 @@ def checks(*commands: str) -> Callable[[Check], Check]:
 PANES = {
     "board": {"position", "fix", "goto", "sky", "compass", "wire"},
     "trail": {"trail", "profile"},
+    "averaging": {"averaging", "scatter"},
 }
 PAGE_COMMANDS = [command for command in COMMANDS if command.id.startswith("page_")]
 
@@ -286,6 +287,15 @@ async def trip(bench: Bench) -> None:
         assert words in toasts(bench.app)[-1]
     await bench.press("p", "up", "down", "pageup", "pagedown", "home", "end")
     assert bench.app.board.page == "trail"
+
+
+@checks("toggle_averaging", "end_averaging", "save_average", "set_mark")
+async def averaging(bench: Bench) -> None:
+    """Without a source each says why nothing happens; with one: tests/tui/test_averaging.py."""
+    for key in ("S", "E", "W", "B"):
+        bench.app.clear_notifications()
+        await bench.press(key)
+        assert "nothing to average" in toasts(bench.app)[-1]
 
 
 @checks("toggle_pause", "faster", "slower")

@@ -141,9 +141,9 @@ async def test_a_page_has_the_whole_screen(tmp_path: Path) -> None:
             for page in pages:
                 app.action_page(page)
                 await settle(pilot, app)
-                shared = ["profile"] if page == "trail" else []
+                shared = {"trail": ["profile"], "averaging": ["scatter"] * (size[0] >= 70)}.get(page, [])
                 assert [pane.id for pane in visible(app)] == ["source", "verdict", page, *shared]
-                pane = app.board.query_one("#trail-page" if shared else f"#{page}")
+                pane = app.board.query_one(f"#{page}-page" if shared else f"#{page}")
                 assert (pane.region.width, pane.region.height) == (size[0], size[1] - 3), page
                 assert_fits(app)
 

@@ -10,7 +10,7 @@ from core.logbook import RecorderState
 from core.sources.feed import Feed
 from core.sources.names import source_name
 from core.sources.source import SourceKind
-from tui.actions.trip import TripActions
+from tui.actions.averaging import AveragingActions
 from tui.alert import FixAlert, GoingWatch, HeadingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
@@ -23,7 +23,7 @@ from tui.session import Session
 from tui.state import Orientation
 
 
-class SourceActions(TripActions):
+class SourceActions(AveragingActions):
     """The feed, its recorder and its bell."""
 
     def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:

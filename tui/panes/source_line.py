@@ -5,6 +5,8 @@ from __future__ import annotations
 from textual.reactive import reactive
 
 from core.logbook import RecorderState, RecorderStatus
+from core.site import SiteReport
+from core.site_waypoint import span
 from core.sources.source import SourceKind, SourceState, SourceStatus
 from tui import wording
 from tui.canvas.cells import fitted
@@ -47,9 +49,10 @@ class SourceLine(CanvasPane):
         paper = Paper.BANNER_ALERT if loud else _BANNERS[status.kind]
         banner = Span(f" {status.kind.value} ", Ink.BANNER, bold=True, paper=paper)
         room = grid.width - len(banner.text) - 2
-        right = f"{_recording(self.state.recorder)}{_progress(status)}"
+        busy = f"{_averaging(self.state.snapshot.site)}{_recording(self.state.recorder)}"
+        right = f"{busy}{_progress(status)}"
         if len(right) + NAME_LEAST + len(_doing(status)) > room:
-            right = _recording(self.state.recorder)
+            right = busy
         left = _left(status, room - len(right))
         put_row(grid, 0, (banner, Span(left), PUSH, Span(right, Ink.MUTED)), margin=0)
 
@@ -77,6 +80,14 @@ def _recording(recorder: RecorderStatus) -> str:
     if recorder.state is RecorderState.RECORDING:
         return f"recording {recorder.bytes_written / 1e6:.1f} MB  "
     return "RECORDING STOPPED  " if recorder.state is RecorderState.FAILED else ""
+
+
+def _averaging(site: SiteReport) -> str:
+    """What goes on when its page is left; where it halts, that first."""
+    if not site.is_under_way:
+        return ""
+    word = "averaging" if not site.why else "AVERAGING WAITS"
+    return f"{word} {span(site.covered_s)}  "
 
 
 def _progress(status: SourceStatus) -> str:

@@ -11,15 +11,18 @@ from textual.widgets import Footer
 from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
 from tui.canvas.widget import CanvasPane
+from tui.panes.averaging import AveragingPane
 from tui.panes.banner import BannerLine
 from tui.panes.board_trail import BoardProfile, BoardTrail
 from tui.panes.bound import BoardCompass, BoardSky
 from tui.panes.charts import ChartsPane
+from tui.panes.clock import ClockPane
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
 from tui.panes.large_view import BoardLarge
 from tui.panes.place_form import PlaceForm
 from tui.panes.position import PositionPane
+from tui.panes.scatter import ScatterPane
 from tui.panes.signals import SignalsPane
 from tui.panes.source_line import SourceLine
 from tui.panes.timeline import TimelinePane
@@ -44,6 +47,8 @@ PAGES = (
     "large",
     "trail",
     "trip",
+    "averaging",
+    "clock",
 )
 
 
@@ -83,9 +88,13 @@ class BoardScreen(Screen[None]):
             yield self._bound(ChartsPane(id="charts", classes="page-only"))
             yield self._bound(TimelinePane(id="events", classes="page-only"))
             yield self._bound(TripPane(id="trip", classes="page-only"))
+            yield self._bound(ClockPane(id="clock", classes="page-only"))
             with Container(id="trail-page", classes="page-only"):
                 yield self._bound(BoardTrail(id="trail"))
                 yield self._bound(BoardProfile(id="profile"))
+            with Container(id="averaging-page", classes="page-only"):
+                yield self._bound(AveragingPane(id="averaging"))
+                yield self._bound(ScatterPane(id="scatter"))
             yield self._bound(BoardLarge(id="large", classes="page-only"))
         yield PlaceForm()
         yield Footer(show_command_palette=False)

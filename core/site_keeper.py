@@ -1,0 +1,213 @@
+"""Keeps an averaging on the disk while it goes, in a thread of its own: nothing ever waits for the disk."""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Callable, Mapping
+from contextlib import ExitStack
+from datetime import datetime, timedelta
+from queue import SimpleQueue
+from typing import Any
+
+from core.benchmark import HeightKind, Mark, mark_name
+from core.errors import InputError
+from core.file_lock import locked
+from core.fix import Position
+from core.site import SiteAverager, SiteState
+from core.site_file import SiteFile
+from core.site_session import Counted
+
+SAVE_EVERY = 10
+"""Looks, at one a second, between two writings: what a crash may cost, besides those on probation. Not oftener, since
+each wears a memory card and hours go by."""
+CLOSE_S = 2.0
+VERSION = 1
+SAME_SPOT = timedelta(hours=12)
+"""One that ended longer ago is not taken up without asking: by then the receiver stands elsewhere (as for the trip)."""
+ASK_FIRST = "the last run ended {}: S goes on if the receiver stands on the very same spot, E ends it"
+
+Job = Callable[[], None]
+
+
+class SiteKeeper:
+    """Keeps one averager on the disk. The methods belong to one thread; the writing is done in another."""
+
+    def __init__(self, file: SiteFile) -> None:
+        self._file = file
+        self._jobs: SimpleQueue[tuple[str, Job] | None] = SimpleQueue()
+        self._site: SiteAverager | None = None
+        self._lock = ExitStack()
+        self._thread: threading.Thread | None = None
+        self._pending: list[Counted] = []
+        self._looks = 0
+        self._finished = ""
+        self._saved_state: dict[str, Any] = {}
+        self._troubles: dict[str, str] = {}
+        self.saved = 0
+        """Fixes written in this run: they are on the disk."""
+
+    @property
+    def trouble(self) -> str:
+        """Why something could not be saved; empty while all is."""
+        return next(iter(self._troubles.values()), "")
+
+    def begin(self, site: SiteAverager, now: datetime) -> str:
+        """Go on with what is on the disk; what to say of it, empty for nothing. `now`: by this computer's clock."""
+        self._troubles.clear()
+        try:
+            self._lock.enter_context(locked(self._file.path, tries=1))
+        except InputError:
+            self._troubles["lock"] = "another fixboard keeps its averaging in this folder; this one is not saved"
+            return ""
+        self._site, site.keeps = site, True
+        self._pending, self._looks, self.saved = [], 0, 0
+        told = self._restore(site, now)
+        self._thread = threading.Thread(target=self._run, name="averaging", daemon=True)
+        self._thread.start()
+        return told
+
+    def look(self) -> None:
+        """Once a second: write what is due."""
+        self._looks += 1
+        if self._looks % SAVE_EVERY == 0:
+            self.save()
+
+    def save(self) -> None:
+        """Write all that has been counted, and how it stands."""
+        site = self._site
+        if site is None:
+            return
+        fresh, report = site.fresh(), site.report()
+        if report.state is SiteState.ENDED:
+            self._ask("fixes", lambda: self._end(fresh))
+        elif fresh or self._pending:
+            self._ask("fixes", lambda: self._append(fresh))
+        state = {"version": VERSION, "state": report.state.name, "why": report.why, "mark": _mark_out(report.mark)}
+        self._ask("state", lambda: self._save_state(state))
+
+    def start(self, site: SiteAverager) -> bool:
+        """Begin a new averaging; False where one is under way. Whatever file is there is ended, none written over."""
+        self.save()  # what the one before has not written yet
+        if not site.start():
+            return False
+        if site is self._site:
+            self._ask("fixes", lambda: self._end([]))
+            self.save()
+        return True
+
+    def end(self) -> None:
+        """Save all that is left, and stop; waits for the disk two seconds at most."""
+        if self._thread is not None:
+            self.save()
+            self._jobs.put(None)
+            self._thread.join(CLOSE_S)
+        self._thread = self._site = None
+        self._lock.close()
+
+    def _restore(self, site: SiteAverager, now: datetime) -> str:
+        """The fixes decide; a state that cannot be read costs the mark alone."""
+        told = ""
+        try:
+            state = self._file.state()
+        except InputError as error:
+            state, told = {}, f"The averaging's mark is lost: {error}. It is set aside."
+            self._try_to_set_aside()
+        self._finished = str(state.get("finished", ""))
+        site.set_mark(_mark_in(state.get("mark")))
+        kept = self._file.counted()
+        if kept:
+            return _go_on(site, kept, (state, now)) + told
+        ended = self._file.counted(self._finished) if self._finished else []
+        if ended:
+            site.restore(ended, SiteState.ENDED)
+        return told
+
+    def _try_to_set_aside(self) -> None:
+        try:
+            self._file.set_state_aside()
+        except InputError as error:
+            self._troubles["state"] = str(error)
+
+    def _append(self, fresh: list[Counted]) -> None:
+        """Together with those that could not be written before: a disk may have room again."""
+        self._pending.extend(fresh)
+        if self._pending:
+            self._file.append(self._pending)
+            self.saved += len(self._pending)
+            self._pending.clear()
+
+    def _end(self, fresh: list[Counted]) -> None:
+        self._append(fresh)
+        self._finished = self._file.end() or self._finished
+
+    def _save_state(self, state: dict[str, Any]) -> None:
+        """Only where it has changed: it is asked for every ten seconds."""
+        whole = {**state, "finished": self._finished}
+        if whole != self._saved_state:
+            self._file.save_state(whole)
+            self._saved_state = whole
+
+    def _ask(self, kind: str, job: Job) -> None:
+        self._jobs.put((kind, job))
+
+    def _run(self) -> None:
+        while (asked := self._jobs.get()) is not None:
+            kind, job = asked
+            try:
+                job()
+                self._troubles.pop(kind, None)
+            except Exception as error:  # a fault here must be seen, and must not end the saving of the rest
+                self._troubles[kind] = str(error)
+
+
+def _go_on(site: SiteAverager, kept: list[Counted], how: tuple[Mapping[str, Any], datetime]) -> str:
+    """At once where the last run ended a short while ago, else paused; paused too where it was paused."""
+    state, now = how
+    last = kept[-1].utc.datetime() if kept[-1].utc else None
+    recent = last is not None and timedelta(0) <= now - last < SAME_SPOT
+    if state.get("state") == SiteState.PAUSED.name:
+        site.restore(kept, SiteState.PAUSED, str(state.get("why", ""))[:200])
+        return f"The averaging is still paused: {len(kept)} fixes so far. A shows it. "
+    if not recent:
+        when = f"at {last:%Y-%m-%d %H:%M} UTC" if last else "at an unknown time"
+        site.restore(kept, SiteState.PAUSED, ASK_FIRST.format(when))
+        return f"An averaging is unfinished since {when.removeprefix('at ')}: A shows it. "
+    site.restore(kept, SiteState.RUNNING)
+    return f"The averaging goes on: {len(kept)} fixes so far. A shows it. "
+
+
+def _mark_out(mark: Mark | None) -> dict[str, Any] | None:
+    if mark is None:
+        return None
+    kind = mark.height_kind.value if mark.height_kind else None
+    return {**mark._asdict(), "position": list(mark.position), "height_kind": kind}
+
+
+def _mark_in(found: Any) -> Mark | None:
+    """None for what is no mark: somebody has edited it."""
+    try:
+        latitude, longitude = (_number(one) for one in found["position"])
+        if abs(latitude) > 90.0 or abs(longitude) > 180.0:
+            return None
+        kind = HeightKind(found["height_kind"]) if found["height_kind"] is not None else None
+        return Mark(
+            mark_name(str(found["name"])),
+            Position(latitude, longitude),
+            _number(found["coarse_m"]),
+            _maybe(found["error_m"]),
+            _maybe(found["height_m"]),
+            kind,
+        )
+    except (KeyError, TypeError, ValueError, OverflowError):
+        return None
+
+
+def _maybe(value: Any) -> float | None:
+    return None if value is None else _number(value)
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise ValueError(value)
+    return float(value)

@@ -1,0 +1,20 @@
+"""Actions on the clock: what was learned with receivers goes with each source that is opened."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from core.latency_file import LatencyFile, LearnedLatencies
+from core.locations import Locations
+from tui.actions.watching import SourceActions
+from tui.opening import LiveOpening, Openable
+
+
+class ClockActions(SourceActions):
+    """Learned latencies."""
+
+    def open(self, opening: Openable) -> None:
+        """With the latencies that are on the disk now: `fixboard clock --learn` may have run since."""
+        if isinstance(opening, LiveOpening):
+            opening = replace(opening, learned=LearnedLatencies(LatencyFile(Locations(self.session.data).latencies)))
+        super().open(opening)

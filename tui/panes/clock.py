@@ -1,0 +1,197 @@
+"""The computer's clock against the satellites': the second they name, how far off it is, and what it is good for.
+
+The offset is drawn as the stretch it may lie in, over marks at half a second and at one: what slot modes want and need.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from textual.reactive import reactive
+
+from core.aged import Freshness
+from core.clock_report import WANTED_S, WORKS_S, ClockReport, SlotVerdict
+from core.set_clock import CAUTIONS
+from tui.canvas.digits import Size, extent, put_large, size_for
+from tui.canvas.grid import Grid, Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import Row, put_row
+from tui.canvas.widget import CanvasPane
+from tui.clock_words import ASSUMPTIONS, at_most_words, computer_words, gps_words, made_from_words, offset_words
+from tui.state import BoardState
+
+REACH_S = 1.5
+"""From the middle of the bar to either end."""
+LABEL = 12
+LARGEST_SHARE = 4
+"""The figures take a fourth of the height at most, so that the words have room."""
+LEAST_BAR = 24
+"""Cells below which a bar says nothing."""
+_INKS = {SlotVerdict.YES: Ink.GOOD, SlotVerdict.NO: Ink.ALERT, SlotVerdict.UNKNOWN: Ink.WARN}
+
+
+class ClockPane(CanvasPane):
+    """All of the report, the weightiest first."""
+
+    caption = "Clock"
+    state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    def watch_state(self) -> None:
+        """Draw the new state."""
+        recorded = self.state.snapshot.clock.recorded
+        self.aside = Span("the clock of the recording, then" if recorded else "bounds, not a bare number", Ink.MUTED)
+        self.repaint()
+
+    def paint(self, grid: Grid) -> None:
+        """Figures, offset with its bar, verdict; then what they rest on, as far as there is room."""
+        if self.state.is_held:
+            words = "  no receiver: nothing to compare this computer's clock with"
+            put_row(grid, 0, (Span("HELD PLACE", Ink.WARN, bold=True), Span(words)))
+            return
+        report = self.state.snapshot.clock
+        y = _write_time(grid, report, stale=self._is_stale())
+        y = _write(grid, y, _answer_rows(report, grid.width))
+        y = _draw_bar(grid, y, report)
+        y = _write(grid, y, _verdict_rows(report, grid.width))
+        _write_rest(grid, y, report)
+
+    def _is_stale(self) -> bool:
+        """Whether no time has come lately: a second that was named once must not pass for the present one."""
+        aged = self.state.snapshot.values.utc
+        return aged is None or aged.freshness(self.state.now_s) is not Freshness.FRESH
+
+
+def _write(grid: Grid, y: int, rows: Iterator[Row]) -> int:
+    for row in rows:
+        put_row(grid, y, row)
+        y += 1
+    return y
+
+
+def _write_time(grid: Grid, report: ClockReport, *, stale: bool) -> int:
+    """The newest second named, large; the first row after it."""
+    utc = report.utc
+    if utc is None:
+        put_row(grid, 0, (Span("no second of a satellite fix yet", Ink.ALERT, bold=True),))
+        return 1
+    size = size_for(utc.clock(), grid.width - 26, grid.height // LARGEST_SHARE)
+    wide, high = extent(utc.clock(), size)
+    put_large(grid, (1, 0), Span(utc.clock(), Ink.STALE if stale else Ink.TEXT), size)
+    day = utc.day.isoformat() if utc.day else "no date"
+    x = grid.put(3 + wide, high - 1, Span(f"UTC  {day}", Ink.MUTED))
+    if stale:
+        # Above the date, or beside it where the figures are one row high: never out of sight.
+        put_row(
+            grid,
+            max(0, high - 2),
+            (Span(" " * (x if high == 1 else 2 + wide)), Span("not current", Ink.WARN, bold=True)),
+        )
+    return high + (1 if size is not Size.TEXT and grid.height > 18 else 0)
+
+
+def _labelled(label: str, words: str, width: int, ink: Ink = Ink.TEXT) -> Iterator[Row]:
+    """Words broken over as many rows as they need, the label before the first."""
+    lines = wrap(words, max(10, width - LABEL - 2))
+    for n, line in enumerate(lines):
+        yield (Span(f"{label if n == 0 else '':<{LABEL}}", Ink.MUTED), Span(line, ink))
+
+
+def _answer_rows(report: ClockReport, width: int) -> Iterator[Row]:
+    if report.computer_s is not None:
+        said = f"{computer_words(report)} when the first byte of that second came"
+        yield from _labelled("computer", said, width)
+    first, *others = _labelled("offset", offset_words(report), width)
+    yield (first[0], first[1]._replace(bold=True))
+    yield from others
+
+
+def _verdict_rows(report: ClockReport, width: int) -> Iterator[Row]:
+    ink = _INKS[report.verdict]
+    words = "; ".join(report.reasons)
+    head = f"{report.verdict.value.upper()}: "
+    first, *others = wrap(head + words, max(10, width - LABEL - 2))
+    yield (Span(f"{'slot modes':<{LABEL}}", Ink.MUTED), Span(first, ink, bold=True))
+    for line in others:
+        yield (Span(" " * LABEL), Span(line, ink))
+
+
+# The bar
+
+
+def _draw_bar(grid: Grid, y: int, report: ClockReport) -> int:
+    """The stretch that the offset may lie in, over marks at -1, -0.5, 0, 0.5 and 1 s; the first row after it."""
+    cells = grid.width - LABEL - 4
+    if cells < LEAST_BAR or y + 2 > grid.height or report.at_most_s is None:
+        return y
+    middle = LABEL + 2 + cells // 2
+    scale = (cells // 2) / REACH_S
+    line = [Span("-", Ink.FAINT)] * (2 * round(REACH_S * scale) + 1)
+    left = middle - round(REACH_S * scale)
+    for n, span in enumerate(line):
+        grid.put(left + n, y, span)
+    for mark_s in (-WORKS_S, -WANTED_S, 0.0, WANTED_S, WORKS_S):
+        x = middle + round(mark_s * scale)
+        grid.put(x, y, Span("|", Ink.MUTED))
+        label = f"{mark_s:+g} s" if mark_s else "0"
+        grid.put(x - len(label) // 2, y + 1, Span(label, Ink.MUTED))
+    _draw_stretch(grid, (left, y), (middle, scale), report)
+    grid.put(1, y + 1, Span("behind", Ink.MUTED))
+    grid.put(left + len(line) - 5, y + 1, Span("ahead", Ink.MUTED))
+    return y + 2
+
+
+def _draw_stretch(grid: Grid, at: tuple[int, int], axis: tuple[int, float], report: ClockReport) -> None:
+    """Filled between the bounds; without a lower one, an arrow that points away from the one that is certain."""
+    (left, y), (middle, scale) = at, axis
+    right = 2 * middle - left
+    ink = _INKS[report.verdict]
+    bounded = report.low_s is not None and report.high_s is not None
+    low_s = report.low_s if bounded else None
+    high_s = report.high_s if bounded else report.at_most_s
+    end = middle + round((high_s or 0.0) * scale)
+    begin = left if low_s is None else middle + round(low_s * scale)
+    if end < left or begin > right:
+        char, x = ("<", left) if end < left else (">", right)
+        grid.put(x, y, Span(char, ink, bold=True))
+        return
+    char = "=" if bounded else "<"
+    for x in range(max(left, begin), min(right, max(end, begin)) + 1):
+        grid.put(x, y, Span(char, ink, bold=True))
+    for x, mark in ((begin, "["), (end, "]")):
+        if left <= x <= right and (bounded or mark == "]"):
+            grid.put(x, y, Span(mark, ink, bold=True))
+
+
+# What it rests on
+
+
+def _write_rest(grid: Grid, y: int, report: ClockReport) -> None:
+    """Guards and notes before all else, cautions before what explains; what finds no room is said to be missing."""
+    room = grid.height - y
+    blocks = [list(block) for block in _blocks(report, grid.width)]
+    gap: list[Row] = [()] if sum(map(len, blocks)) + len(blocks) <= room else []
+    rows = [row for block in blocks for row in (*gap, *block)]
+    if len(rows) > room:
+        rows = [*rows[: max(0, room - 1)], (Span("more of this on a taller terminal", Ink.MUTED),)]
+    _write(grid, y, iter(rows))
+
+
+def _blocks(report: ClockReport, width: int) -> Iterator[Iterator[Row]]:
+    shown = set(report.reasons)
+    warned = [guard.words for guard in report.guards if guard.words not in shown] + list(report.notes)
+    warned += [jump.words for jump in report.jumps[-2:]]
+    if warned:
+        yield (row for words in warned for row in _labelled("note", words, width, Ink.WARN))
+    if report.at_most_s is not None:
+        yield _labelled("certain", at_most_words(report), width)
+    yield _labelled("latency", report.latency.words, width)
+    yield _labelled("to set it", "`fixboard clock` prints the command for this computer", width)
+    yield _labelled("take care", CAUTIONS[0], width)
+    yield _labelled("", CAUTIONS[2], width)
+    if report.epochs:
+        yield _labelled("made from", made_from_words(report), width)
+    yield (row for n, line in enumerate(gps_words(report)) for row in _labelled("" if n else "GPS time", line, width))
+    yield _labelled("bytes", report.worth, width, Ink.MUTED)
+    yield _labelled("assumes", ASSUMPTIONS, width, Ink.MUTED)
+    yield _labelled("", CAUTIONS[1], width, Ink.MUTED)
