@@ -9,6 +9,8 @@ BANDS = 90 // BAND_DEG
 HIGHEST_DBHZ = 99
 """What two digits of a sentence can say."""
 MOST_SYSTEMS = 16
+ALL = ""
+"""In the place of a system's letter: all of them."""
 
 
 class SignalBand(NamedTuple):
@@ -49,6 +51,11 @@ class SignalByElevation:
             for number, counts in enumerate(bands)
             if any(counts)
         )
+
+    def together(self) -> tuple[SignalBand, ...]:
+        """All systems as one, named `ALL`."""
+        sums = [[sum(same) for same in zip(*bands, strict=True)] for bands in zip(*self._counts.values(), strict=True)]
+        return tuple(_band(ALL, number, counts) for number, counts in enumerate(sums) if any(counts))
 
 
 def _band(system: str, number: int, counts: list[int]) -> SignalBand:

@@ -70,6 +70,11 @@ class SkyMemory:
         with self._lock:
             return self._signal.bands()
 
+    def signal_together(self) -> tuple[SignalBand, ...]:
+        """The same of all systems together."""
+        with self._lock:
+            return self._signal.together()
+
     def obstruction(self) -> ObstructionMap:
         """What stands in the way, by direction."""
         with self._lock:

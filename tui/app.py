@@ -13,8 +13,8 @@ from textual.screen import Screen
 from core.before_dark import Reserve
 from tui.actions.clock import ClockActions
 from tui.actions.holding import HoldingActions
-from tui.actions.looks import LookActions
 from tui.actions.replaying import ReplayActions
+from tui.actions.sky import SkyActions
 from tui.canvas.palettes import Depth
 from tui.commands import COMMANDS, bindings
 from tui.opening import Openable
@@ -26,7 +26,7 @@ TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
-class FixboardApp(ClockActions, LookActions, ReplayActions, HoldingActions):
+class FixboardApp(ClockActions, SkyActions, ReplayActions):
     """The board."""
 
     TITLE = "fixboard"

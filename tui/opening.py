@@ -18,6 +18,7 @@ from core.judgement import Judgement
 from core.latency import Latency, Learned, nothing_learned
 from core.model import FixModel
 from core.outing import Outing
+from core.sky_memory import SkyMemory
 from core.sources.clocks import read_clocks
 from core.sources.feed import Feed
 from core.sources.held import HeldSource
@@ -83,6 +84,7 @@ class Opening:
             player.kind = SourceKind.REHEARSAL
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
         model.clock = ClockMeter(ClockSetup(require_checksum=required))
+        model.sky_memory = SkyMemory()
         return Feed(player, model, on_news)
 
 
@@ -123,6 +125,7 @@ class LiveOpening:
         model = FixModel(self.checksums != "allow", judgement=live_judgement(self.errors), outing=Outing(self.rule))
         source = self.source()
         model.clock = live_meter(source, self.learned, require_checksum=self.checksums != "allow")
+        model.sky_memory = SkyMemory()
         return Feed(source, model, on_news)
 
 

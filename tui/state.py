@@ -21,6 +21,7 @@ from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
 from core.waypoints import Waypoint
 from tui.bearings import Reference, bearing_words
+from tui.sky_choice import NO_CHOICE, SkyChoice
 
 
 class Orientation(Enum):
@@ -66,6 +67,8 @@ class BoardState:
     """Which length of the charts' time axis."""
     chart_back_s: float = 0.0
     """How far back from now the charts end."""
+    sky: SkyChoice = NO_CHOICE
+    """Layer and what-if of the sky's page."""
 
     def changed(self, **changes: object) -> BoardState:
         """A copy with some fields replaced."""

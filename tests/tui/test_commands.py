@@ -99,6 +99,7 @@ PANES = {
     "board": {"position", "fix", "goto", "sky", "compass", "wire"},
     "trail": {"trail", "profile"},
     "averaging": {"averaging", "scatter"},
+    "sky": {"sky-plot", "what-if"},
 }
 PAGE_COMMANDS = [command for command in COMMANDS if command.id.startswith("page_")]
 
@@ -268,6 +269,15 @@ async def hold(bench: Bench) -> None:
     await until(bench.pilot, lambda: bench.app.state.status.kind is SourceKind.LIVE)
 
 
+@checks("drop")
+async def out_or_in(bench: Bench) -> None:
+    """The other keys of the sky's page: tests/tui/test_what_if.py."""
+    await bench.press("b", "delete")
+    assert "On the sky's page" in toasts(bench.app)[-1]
+    await bench.press("3", "delete")
+    assert bench.app.state.sky.mask_deg == 15
+
+
 @checks("drop_target")
 async def drop(bench: Bench) -> None:
     await bench.press("m", "escape", "g", "x")
@@ -287,6 +297,15 @@ async def trip(bench: Bench) -> None:
         assert words in toasts(bench.app)[-1]
     await bench.press("p", "up", "down", "pageup", "pagedown", "home", "end")
     assert bench.app.board.page == "trail"
+
+
+@checks("drop")
+async def drop_from_the_sky(bench: Bench) -> None:
+    """Off the sky's page it says where it works; on it: tests/tui/test_what_if.py."""
+    await bench.press("delete")
+    assert "what-if" in toasts(bench.app)[-1]
+    await bench.press("3", "delete")
+    assert bench.app.state.sky.mask_deg > 0
 
 
 @checks("toggle_averaging", "end_averaging", "save_average", "set_mark")

@@ -141,8 +141,13 @@ async def test_a_page_has_the_whole_screen(tmp_path: Path) -> None:
             for page in pages:
                 app.action_page(page)
                 await settle(pilot, app)
-                shared = {"trail": ["profile"], "averaging": ["scatter"] * (size[0] >= 70)}.get(page, [])
-                assert [pane.id for pane in visible(app)] == ["source", "verdict", page, *shared]
+                wide = size[0] >= 70
+                shared = {
+                    "trail": ["trail", "profile"],
+                    "averaging": ["averaging", *["scatter"] * wide],
+                    "sky": [*["sky-plot"] * wide, "what-if"],
+                }.get(page, [])
+                assert [pane.id for pane in visible(app)] == ["source", "verdict", *(shared or [page])]
                 pane = app.board.query_one(f"#{page}-page" if shared else f"#{page}")
                 assert (pane.region.width, pane.region.height) == (size[0], size[1] - 3), page
                 assert_fits(app)

@@ -57,7 +57,7 @@ class SourceActions(AveragingActions):
         route = self._route_again()
         self._going = GoingWatch()
         self._steer(route)
-        self._show(route=route)
+        self._show(route=route, sky=self.state.sky.as_received)
         self._begin_trip(feed)
         feed.start()
         self._keep(source=remembered_as(opening, self.session.memory.source))

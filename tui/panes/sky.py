@@ -7,7 +7,7 @@ so that colour only adds to them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from math import floor
 from typing import NamedTuple
 
@@ -18,7 +18,7 @@ from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
 from tui.panes.dial import up_span, write_lines
 from tui.panes.places import INWARDS
-from tui.panes.sky_base import IN_FIX_MASK, SILENT_MASK, TRACKED_MASK, Base, base_for
+from tui.panes.sky_base import IN_FIX_MASK, LOST_MASK, SILENT_MASK, TRACKED_MASK, Base, base_for
 from tui.panes.sky_table import draw_table, name_span
 
 SMALLEST = (26, 12)
@@ -38,12 +38,16 @@ class SkyView(NamedTuple):
     """Too old to be taken for the present sky."""
     note: str = "No satellites reported yet"
     """Why nothing is shown, when nothing is."""
+    lost: frozenset[str] = frozenset()
+    """Names that a what-if takes away."""
 
 
-def draw_sky(grid: Grid, view: SkyView, places: dict[str, int] | None = None) -> None:
+def draw_sky(
+    grid: Grid, view: SkyView, places: dict[str, int] | None = None, under: Callable[[Grid, Base], None] | None = None
+) -> None:
     """Draw the sky into a blank grid.
 
-    `places` remembers from frame to frame where each name was, and is updated.
+    `places` remembers from frame to frame where each name was, and is updated. `under` draws below markers and names.
     """
     satellites = strongest_first(view.satellites)
     if grid.width < SMALLEST[0] or grid.height < SMALLEST[1]:
@@ -51,6 +55,8 @@ def draw_sky(grid: Grid, view: SkyView, places: dict[str, int] | None = None) ->
         return
     base = base_for(grid.width, grid.height, round(view.up_deg) % 360)
     grid.copy_from(base.grid)
+    if under:
+        under(grid, base)
     if satellites:
         _Plot(grid, base, view, {} if places is None else places).draw(satellites)
         _write_status(grid, satellites)
@@ -104,12 +110,17 @@ class _Plot:
     def _mark(self, satellite: Satellite, cell: tuple[int, int]) -> None:
         step = signal_step(satellite.cno_dbhz)
         mask = IN_FIX_MASK if satellite.in_fix else TRACKED_MASK if step else SILENT_MASK
-        self.grid.stamp(*cell, mask, Ink.STALE if self.view.stale else SIGNAL_INKS[step])
+        ink = Ink.STALE if self.view.stale else SIGNAL_INKS[step]
+        if satellite.name in self.view.lost:
+            mask, ink = LOST_MASK, Ink.WARN
+        self.grid.stamp(*cell, mask, ink)
         self.crowd.take(*cell)
 
     def _name(self, satellite: Satellite, cell: tuple[int, int]) -> None:
         span = name_span(satellite, stale=self.view.stale)
-        spot = self.crowd.place(cell, len(span.text), self._order(satellite.name, cell), pill=satellite.in_fix)
+        if satellite.name in self.view.lost:  # no pill, and a minus before it: it counts no more
+            span = Span(f"-{satellite.name}", Ink.WARN)
+        spot = self.crowd.place(cell, len(span.text), self._order(satellite.name, cell), pill=span.paper is not None)
         if spot is None:
             self.places.pop(satellite.name, None)
             return

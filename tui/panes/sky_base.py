@@ -10,8 +10,8 @@ from tui.canvas.inks import PILL_PAPERS, SIGNAL_FLOORS_DBHZ, Ink, Paper
 from tui.panes.dial import CARDINALS, Dial, write_centred
 from tui.panes.places import Crowd
 
-IN_FIX_MASK, TRACKED_MASK, SILENT_MASK = 0xFF, 0x3C, 0x0C
-"""Markers by their dots: the whole cell, its four middle dots, two of them."""
+IN_FIX_MASK, TRACKED_MASK, SILENT_MASK, LOST_MASK = 0xFF, 0x3C, 0x0C, 0x99
+"""Markers by their dots: the whole cell, its four middle dots, two of them; a jagged line where it is imagined away."""
 
 MARGIN_DOTS = 6
 """Room around the rim for the letters: one row, or two columns and a blank."""
@@ -37,14 +37,15 @@ class Base(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def base_for(width: int, height: int, up_deg: int) -> Base:
-    """The plot without satellites; the last row is left for the counts."""
+def base_for(width: int, height: int, up_deg: int, *, legend: bool = True) -> Base:
+    """The plot without satellites; the last row is left for the counts, the legend is that of satellites."""
     grid, crowd = Grid(width, height), Crowd(width, height)
     middle = ((grid.dots_wide - 1) / 2, (grid.dots_high - 5) / 2)
     dial = Dial(middle, min(grid.dots_wide, grid.dots_high - 4) / 2 - MARGIN_DOTS)
     _draw_rings(grid, dial, up_deg)
     _write_letters(grid, crowd, dial, up_deg)
-    _write_legend(grid, crowd, dial)
+    if legend:
+        _write_legend(grid, crowd, dial)
     crowd.take(0, height - 1, width)
     return Base(grid, crowd, dial)
 

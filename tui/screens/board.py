@@ -24,10 +24,12 @@ from tui.panes.place_form import PlaceForm
 from tui.panes.position import PositionPane
 from tui.panes.scatter import ScatterPane
 from tui.panes.signals import SignalsPane
+from tui.panes.sky_plot import SkyPage, SkyPlotPane
 from tui.panes.source_line import SourceLine
 from tui.panes.timeline import TimelinePane
 from tui.panes.trip import TripPane
 from tui.panes.verdict_line import VerdictLine
+from tui.panes.what_if import WhatIfPane
 from tui.panes.why import WhyPane
 from tui.panes.wire import WirePane
 from tui.state import BoardState
@@ -89,6 +91,9 @@ class BoardScreen(Screen[None]):
             yield self._bound(TimelinePane(id="events", classes="page-only"))
             yield self._bound(TripPane(id="trip", classes="page-only"))
             yield self._bound(ClockPane(id="clock", classes="page-only"))
+            with SkyPage(id="sky-page", classes="page-only").data_bind(BoardScreen.state):
+                yield self._bound(SkyPlotPane(id="sky-plot"))
+                yield self._bound(WhatIfPane(id="what-if"))
             with Container(id="trail-page", classes="page-only"):
                 yield self._bound(BoardTrail(id="trail"))
                 yield self._bound(BoardProfile(id="profile"))
