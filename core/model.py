@@ -135,6 +135,8 @@ class FixModel:
         """Averages one spot once it is told to; never None here."""
         self.sky_memory: SkyMemory | None = None
         """What the sky has shown, where somebody may want to look at it: it costs the decoding of every satellite."""
+        self.positions_only = False
+        """Whether the trip counts every position: somebody's track, whose quality nobody can judge."""
         self.clock: ClockMeter | None = None
         """Compares clocks, where there is one to compare with."""
         self._events = EventLog()
@@ -289,6 +291,10 @@ class FixModel:
         if not (self.outing or averages):
             return
         usable = fix.is_satellite_fix and self._trust_now.verdict >= Verdict.USABLE
+        if self.positions_only:
+            usable = fix.position is not None
+            if self.outing and not usable:
+                self.outing.interrupt()
         if self.outing:
             self.outing.take(fix, at_s, usable=usable)
         if self.site and averages:

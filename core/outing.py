@@ -45,6 +45,12 @@ class Outing:
             self._meter.take(fix, at_s, usable)
             self._log.take(fix, at_s, usable)
 
+    def interrupt(self) -> None:
+        """Nothing is drawn or summed from here to the next epoch that counts."""
+        with self._lock:
+            self._meter.interrupt()
+            self._log.interrupt()
+
     def report(self) -> TripReport:
         """As of now. The track is shared, not copied: it only ever grows."""
         with self._lock:

@@ -49,6 +49,11 @@ class Steps:
         self._utc: Utc | None = None
         self._without: tuple[Fix, float] | None = None
         self._intervals: deque[float] = deque(maxlen=INTERVALS_KEPT)
+        self._cut = False
+
+    def interrupt(self) -> None:
+        """Whatever comes next follows a gap, however short: whoever wrote the track says so."""
+        self._cut = True
 
     def take(self, fix: Fix, at_s: float, usable: bool) -> Step | None:
         """The next epoch, and its arrival on the source's clock; None where it is no step, or too soon for one."""
@@ -89,7 +94,7 @@ class Steps:
         step_s = sample.at_s - before.at_s
         if self._without is None and step_s > 0.0:
             self._intervals.append(step_s)  # with a void epoch between it is a loss, and no interval of reports
-        if joint is Joint.GOES_ON:
+        if joint is Joint.GOES_ON and not self._cut:
             return self._stepped(sample, utc, Follows.GOES_ON, step_s)
         if joint is Joint.BROKEN and step_s > 0.0:
             return self._stepped(sample, utc, Follows.AFTER_JUMP, step_s)
@@ -98,7 +103,7 @@ class Steps:
         return self._stepped(sample, utc, Follows.AFTER_GAP, max(0.0, step_s, told_s))
 
     def _stepped(self, sample: Sample, utc: Utc | None, follows: Follows, seconds: float = 0.0) -> Step:
-        self._newest, self._utc, self._without = sample, utc, None
+        self._newest, self._utc, self._without, self._cut = sample, utc, None, False
         return Step(sample, follows, seconds)
 
 

@@ -68,6 +68,10 @@ class TrackLog:
         self._course.mark(sample)
         return point
 
+    def interrupt(self) -> None:
+        """The next point begins a segment."""
+        self._steps.interrupt()
+
     def view(self) -> TrackView:
         """The track so far."""
         return TrackView(self._points, len(self._points))

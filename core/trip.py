@@ -76,6 +76,10 @@ class TripMeter:
         """Goes on from what `state` gave, after a gap. Raises InputError where it cannot be one."""
         return cls(trip_state.from_json(state))
 
+    def interrupt(self) -> None:
+        """The way to the next epoch is not known, and not counted."""
+        self._steps.interrupt()
+
     def take(self, fix: Fix, at_s: float, usable: bool) -> None:
         """The next epoch and its arrival (seconds, the source's clock); `usable`: a satellite fix to count by."""
         step = self._steps.take(fix, at_s, usable)

@@ -13,6 +13,7 @@ from core.accuracy import ErrorModel
 from core.clock import ClockMeter, ClockSetup
 from core.dates import BUILT_ON
 from core.errors import UsageError
+from core.formats.given_track import is_track, read_track
 from core.held import HeldModel, HeldPlace
 from core.judgement import Judgement
 from core.latency import Latency, Learned, nothing_learned
@@ -21,6 +22,7 @@ from core.outing import Outing
 from core.sky_memory import SkyMemory
 from core.sources.clocks import read_clocks
 from core.sources.feed import Feed
+from core.sources.given_recording import GivenRecording
 from core.sources.held import HeldSource
 from core.sources.line_identity import LineIdentity
 from core.sources.names import Sort, SourceName
@@ -78,6 +80,8 @@ class Opening:
 
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
+        if is_track(self.path):
+            return self._feed_of_track(on_news)
         required = self.needs_checksums()
         player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
         if is_rehearsal(self.path):
@@ -85,6 +89,15 @@ class Opening:
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
         model.clock = ClockMeter(ClockSetup(require_checksum=required))
         model.sky_memory = SkyMemory()
+        return Feed(player, model, on_news)
+
+    def _feed_of_track(self, on_news: Callable[[], None]) -> Feed:
+        """A track of a map program: the same board, labelled; nothing in it was measured as far as we know."""
+        recording = GivenRecording(self.path, read_track(self.path))
+        player = Player(recording, self.pace, time.monotonic, recording.warning)
+        player.kind = SourceKind.TRACK
+        model = FixModel(judgement=Judgement(self.errors), outing=Outing(self.rule))
+        model.positions_only = True
         return Feed(player, model, on_news)
 
 

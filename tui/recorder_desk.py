@@ -16,6 +16,7 @@ AS_USUAL = RecorderChoices()
 _NOT_RECORDED = {
     SourceKind.REPLAY: "This is a recording already: only live sources are recorded.",
     SourceKind.REHEARSAL: "This is a rehearsal, and a recording already: only live sources are recorded.",
+    SourceKind.TRACK: "This is a track from a file: only live sources are recorded.",
     SourceKind.HELD: "A held place sends nothing that could be recorded: k goes back to the receiver.",
 }
 

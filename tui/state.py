@@ -35,6 +35,7 @@ class Orientation(Enum):
 
 AHEAD_M = 20.0
 """How far along the trail the kite points at least, so that it does not twitch from bend to bend (common practice)."""
+POSITIONS_ONLY = "positions from a file: nobody knows how good they are"
 NO_SOURCE = SourceStatus(SourceKind.NOTHING, "nothing open yet", SourceState.STARTING)
 
 
@@ -78,6 +79,11 @@ class BoardState:
     def is_held(self) -> bool:
         """Whether this is a saved place, and no receiver."""
         return self.status.kind is SourceKind.HELD
+
+    @property
+    def is_positions_only(self) -> bool:
+        """Whether this is somebody's track, of unknown quality."""
+        return self.status.kind is SourceKind.TRACK
 
     @property
     def position_freshness(self) -> Freshness:
@@ -147,12 +153,16 @@ class BoardState:
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why it is no better, the weightiest first; age before all else."""
+        if self.is_positions_only and self.snapshot.fix.position is not None:
+            return (POSITIONS_ONLY,)
         age = self.judged[0].look.reason if self.judged and self.judged[0].rule is AGE else ""
         return (age, *self.snapshot.trust.reasons) if age else self.snapshot.trust.reasons
 
     @property
     def advice(self) -> str:
         """What to do about it."""
+        if self.is_positions_only:
+            return ""
         return self.snapshot.trust.advice
 
     @property

@@ -5,14 +5,32 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Protocol
 
 from core.errors import InputError
-from core.sources.recording import Piece, Recording
+from core.sources.recording import Piece
 from core.sources.source import Arrival, SourceKind, SourceState, SourceStatus
 
 SLOWEST, FASTEST = 0.1, 100.0
 LONGEST_WAIT_S = 10.0
 """A gap of the recording that would last longer than this is cut short, and said to be: nobody watches an hour."""
+
+
+class Playable(Protocol):
+    """What a player needs of a recording: the Recording's shape."""
+
+    path: Path
+
+    @property
+    def fraction(self) -> float:
+        """How much has been given out, 0 to 1."""
+
+    def pieces(self) -> Iterator[Piece]:
+        """In the order of time."""
+
+    def close(self) -> None:
+        """Nothing more is wanted."""
 
 
 class Player:
@@ -21,7 +39,7 @@ class Player:
     kind = SourceKind.REPLAY
     """Or REHEARSAL, where the recording says that it is one."""
 
-    def __init__(self, recording: Recording, pace: float, clock: Callable[[], float], warning: str = "") -> None:
+    def __init__(self, recording: Playable, pace: float, clock: Callable[[], float], warning: str = "") -> None:
         """`pace`: 0.1 to 100 times life, or infinity; `clock`: monotonic seconds of the room."""
         self._recording = recording
         self._pieces: Iterator[Piece] = recording.pieces()

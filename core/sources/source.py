@@ -14,13 +14,15 @@ class SourceKind(Enum):
     REPLAY = "REPLAY"
     REHEARSAL = "REHEARSAL"
     """A recording that was never received: simulated, and saying so."""
+    TRACK = "REPLAY, POSITIONS ONLY"
+    """Somebody's track: where they say they were, and nothing of how well that was known."""
     LIVE = "LIVE"
     HELD = "HELD PLACE"
 
     @property
     def is_recorded(self) -> bool:
         """Whether it is played from a file."""
-        return self in {SourceKind.REPLAY, SourceKind.REHEARSAL}
+        return self in {SourceKind.REPLAY, SourceKind.REHEARSAL, SourceKind.TRACK}
 
 
 class SourceState(Enum):

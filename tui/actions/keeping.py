@@ -8,6 +8,8 @@ from pathlib import Path
 
 from core.errors import FixboardError
 from core.fix import Position
+from core.formats.given_track import GivenTrack, read_track
+from core.given_route import route_along
 from core.marks import free_name
 from core.places.reading import read
 from core.waypoints import Removed, Waypoint
@@ -21,6 +23,7 @@ from tui.screens.prompt import PromptScreen
 from tui.session import Session
 
 IMPORT, EXPORT = "Import which GPX file?", "Export to which file?"
+FOLLOW = "Follow the track of which file?"
 
 
 class KeepingActions(GoingActions):
@@ -68,11 +71,16 @@ class KeepingActions(GoingActions):
     def _exchange(self) -> None:
         """Import or export."""
         count = len(self._list.listed) if self._list else 0
-        choices = [Choice("Import", "waypoints of a GPX file, beside yours"), Choice("Export", f"the {count} listed")]
+        choices = [
+            Choice("Import", "waypoints of a GPX file, beside yours"),
+            Choice("Export", f"the {count} listed"),
+            Choice("Follow a track", "of a GPX, KML or GeoJSON file: be led along it"),
+        ]
+        acts = ((IMPORT, self._import), (EXPORT, self._export), (FOLLOW, self._ask_which_way))
 
         def picked(number: int | None) -> None:
             if number is not None:
-                self._ask_for_file(*((IMPORT, self._import), (EXPORT, self._export))[number])
+                self._ask_for_file(*acts[number])
 
         self.push_screen(PickScreen("Waypoints and files", choices, ""), picked)
 
@@ -85,6 +93,28 @@ class KeepingActions(GoingActions):
                 self._say(f"{path}: there is no such home folder.", "error")
 
         self.push_screen(PromptScreen(question, "a path"), typed)
+
+    def _ask_which_way(self, path: Path) -> None:
+        """A track has two ends."""
+        try:
+            track = read_track(path)
+        except FixboardError as error:
+            self.notify(one_cell_each(str(error)), title="No track", severity="error", timeout=20, markup=False)
+            return
+        choices = [Choice("As it was gone", "to its end"), Choice("Backwards", "to its beginning")]
+
+        def picked(number: int | None) -> None:
+            if number is not None:
+                self._follow_track(path, track, backwards=number == 1)
+
+        self.push_screen(PickScreen(f"{len(track.points)} points of {one_cell_each(path.name)}", choices, ""), picked)
+
+    def _follow_track(self, path: Path, track: GivenTrack, *, backwards: bool) -> None:
+        end = track.points[0 if backwards else -1]
+        self._steer_back(Waypoint(f"End of {path.stem}", end.position), route_along(track, backwards=backwards))
+        if self._list:
+            self._list.dismiss(None)
+        self._say("Along the track. x ends it. Watch the way: whoever wrote it may not have gone it.")
 
     def _hold(self, waypoint: Waypoint) -> None:
         """Overridden where sources are known."""

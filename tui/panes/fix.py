@@ -73,6 +73,8 @@ def mode_spans(state: BoardState) -> tuple[Span, ...]:
         return (Span("not reported", Ink.MUTED),)
     if not state.is_current:
         return (Span("no fix", Ink.ALERT, bold=True),)
+    if state.is_positions_only:
+        return (Span("of a file, quality unknown", Ink.WARN, bold=True),)
     how = wording.MODE_WORDS[mode.value.mode]
     dimensions = f", {mode.value.dimensions}D" if mode.value.dimensions else ""
     if mode.value.mode not in SATELLITE_FIX_MODES:

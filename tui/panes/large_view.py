@@ -25,6 +25,7 @@ class BoardLarge(LargePane):
 _LABELS = {
     SourceKind.REPLAY: "REPLAY",
     SourceKind.REHEARSAL: "REHEARSAL",
+    SourceKind.TRACK: SourceKind.TRACK.value,
     SourceKind.HELD: "HELD PLACE",
     SourceKind.NOTHING: "NO SOURCE",
 }

@@ -100,6 +100,8 @@ def unmeasured(state: BoardState) -> str:
     """What to call the position shown if no satellites gave it, however old it is; else empty."""
     if state.is_held:
         return "HELD PLACE"
+    if state.is_positions_only:
+        return "FROM A FILE"
     aged, last = state.snapshot.values.position, state.snapshot.last_fix
     if aged is None or state.position is None or (last is not None and last.at_s >= aged.at_s):
         return ""

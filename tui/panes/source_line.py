@@ -20,6 +20,7 @@ _BANNERS = {
     SourceKind.NOTHING: Paper.BANNER_HELD,
     SourceKind.REPLAY: Paper.BANNER_REPLAY,
     SourceKind.REHEARSAL: Paper.BANNER_HELD,
+    SourceKind.TRACK: Paper.BANNER_HELD,
     SourceKind.LIVE: Paper.BANNER_LIVE,
     SourceKind.HELD: Paper.BANNER_HELD,
 }
