@@ -262,8 +262,9 @@ class FixModel:
         self._sky.take(epoch.gsv, epoch.at_s)
         if last:
             self._sky.close(epoch.at_s)
-        if self.sky_memory and epoch.gsv:
-            self.sky_memory.take(self._sky.satellites(frozenset(fix.used or ())), epoch.at_s)
+        if self.sky_memory and epoch.gsv and self.sky_memory.wants(epoch.at_s):
+            in_view = self._sky.satellites(frozenset(fix.used or ()))
+            self.sky_memory.take(in_view, epoch.at_s, fixed=fix.is_satellite_fix)
         if self._judgement and fix.told:
             self._trust_now = self._judgement.take(fix, epoch.at_s)
             self._events.take(fix, epoch.at_s, self._trust_now)

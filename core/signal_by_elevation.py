@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 BAND_DEG = 5
@@ -9,6 +10,10 @@ BANDS = 90 // BAND_DEG
 HIGHEST_DBHZ = 99
 """What two digits of a sentence can say."""
 MOST_SYSTEMS = 16
+LEAST_COUNT = 10
+"""Signals in a band before they say what is usual there."""
+APART_DB = 3
+"""The systems are received with no more than this difference (common practice, no source: 1 to 3 dB)."""
 ALL = ""
 """In the place of a system's letter: all of them."""
 
@@ -56,6 +61,22 @@ class SignalByElevation:
         """All systems as one, named `ALL`."""
         sums = [[sum(same) for same in zip(*bands, strict=True)] for bands in zip(*self._counts.values(), strict=True)]
         return tuple(_band(ALL, number, counts) for number, counts in enumerate(sums) if any(counts))
+
+
+def usual_dbhz(bands: Iterable[SignalBand]) -> dict[tuple[str, int], int]:
+    """What a free view gives at each height, by system and lower edge of the band: the strongest tenth begins there.
+
+    Never less than lower down: an antenna that lies flat hears better what stands higher (common practice, no source).
+    Nor much less than the strongest system at that height, for of one or two satellites none may be in the open.
+    """
+    found: dict[tuple[str, int], int] = {}
+    highest: dict[str, int] = {}
+    for one in sorted(bands, key=lambda band: band.elevation_deg):
+        if one.count >= LEAST_COUNT:
+            highest[one.system] = max(highest.get(one.system, 0), one.high_dbhz)
+        found[one.system, one.elevation_deg] = highest.get(one.system, 0)
+    strongest = {height: max(figure for (_, at), figure in found.items() if at == height) for _, height in found}
+    return {(system, height): max(figure, strongest[height] - APART_DB) for (system, height), figure in found.items()}
 
 
 def _band(system: str, number: int, counts: list[int]) -> SignalBand:

@@ -6,19 +6,22 @@ worked out before somebody asks.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from core.fix import Satellite
 from core.obstruction import Obstruction, ObstructionMap
-from core.signal_by_elevation import SignalBand, SignalByElevation
+from core.signal_by_elevation import SignalBand, SignalByElevation, usual_dbhz
 
 MOST_NAMES = 256
 """More than all systems together have; damage that makes up more must not fill the memory."""
 MOST_PLACES = 2000
 """Of one track: a satellite crosses the sky in fewer than 400 whole degrees, two or three times a day. A longer track
 loses every second place of its older half."""
+EVERY_S = 0.9
+"""Between two epochs that count, at least: at 10 Hz nine of ten would say the same again, and cost as much."""
 BREAK_S = 600.0
 """Not reported for so long, a satellite's track begins anew: it may have set and come up elsewhere."""
 
@@ -46,14 +49,29 @@ class SkyMemory:
         self._signal = SignalByElevation()
         self._obstruction = Obstruction()
         self._epochs = 0
+        self._taken_s = -math.inf
 
-    def take(self, satellites: Iterable[Satellite], at_s: float) -> None:
-        """The satellites reported in view in one epoch; those without a direction are left out."""
+    def wants(self, at_s: float) -> bool:
+        """Whether an epoch at this time would count: it is not as good as that of the last one."""
+        return not 0.0 <= at_s - self._taken_s < EVERY_S
+
+    def take(self, satellites: Iterable[Satellite], at_s: float, *, fixed: bool = True) -> None:
+        """The satellites reported in view in one epoch.
+
+        Those without a direction are left out, and those at 0 degrees of both angles: so some receivers write that
+        they do not know. `fixed`: there is a satellite fix. Without one the directions may be of yesterday and the
+        silence of a jammed or a just started receiver: then nothing is learned of what stands in the way.
+        """
+        if not self.wants(at_s):
+            return
+        self._taken_s = at_s
         with self._lock:
             self._epochs += 1
             for one in satellites:
-                if one.azimuth_deg is not None and one.elevation_deg is not None and one.elevation_deg >= 0:
-                    self._take(one, one.azimuth_deg, one.elevation_deg, at_s)
+                azimuth_deg, elevation_deg = one.azimuth_deg, one.elevation_deg
+                if azimuth_deg is not None and elevation_deg is not None and elevation_deg >= 0:
+                    if azimuth_deg or elevation_deg:
+                        self._take(one, TrackPlace(azimuth_deg, elevation_deg, at_s, one.cno_dbhz, False), fixed)
 
     @property
     def epochs(self) -> int:
@@ -78,21 +96,22 @@ class SkyMemory:
     def obstruction(self) -> ObstructionMap:
         """What stands in the way, by direction."""
         with self._lock:
-            return self._obstruction.map()
+            return self._obstruction.map(usual_dbhz(self._signal.bands()))
 
-    def _take(self, one: Satellite, azimuth_deg: int, elevation_deg: int, at_s: float) -> None:
-        self._obstruction.take(one, azimuth_deg, elevation_deg)
+    def _take(self, one: Satellite, place: TrackPlace, fixed: bool) -> None:
+        if fixed:
+            self._obstruction.take(one, place.azimuth_deg, place.elevation_deg)
         if one.cno_dbhz:
-            self._signal.take(one.name[:1], elevation_deg, one.cno_dbhz)
-        track = self._tracks.get(one.name)
-        if track is None:
-            if len(self._tracks) >= MOST_NAMES:
-                return
-            track = self._tracks[one.name] = []
-        begins = not track or at_s - self._seen_s[one.name] > BREAK_S
-        self._seen_s[one.name] = at_s
-        if begins or (azimuth_deg, elevation_deg) != track[-1][:2]:
-            track.append(TrackPlace(azimuth_deg, elevation_deg, at_s, one.cno_dbhz, begins))
+            self._signal.take(one.name[:1], place.elevation_deg, one.cno_dbhz)
+        if one.name in self._tracks or len(self._tracks) < MOST_NAMES:
+            self._go_on(one.name, place)
+
+    def _go_on(self, name: str, place: TrackPlace) -> None:
+        track = self._tracks.setdefault(name, [])
+        begins = not track or place.at_s - self._seen_s[name] > BREAK_S
+        self._seen_s[name] = place.at_s
+        if begins or place[:2] != track[-1][:2]:
+            track.append(place._replace(begins=begins))
             if len(track) > MOST_PLACES:
                 _thin(track)
 

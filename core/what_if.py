@@ -15,6 +15,10 @@ from core.fix import Satellite
 from core.geometry import Cost, Dops, Sight, costs, dops, sights_in_fix
 
 
+LEVEL_DEG = 1e-6
+"""An edge no higher than this is the horizon: what rounding makes of it, straight along a street."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cliff:
     """A long straight wall on one side."""
@@ -50,7 +54,7 @@ class WhatIf:
     """What is imagined; the default is nothing."""
 
     mask_deg: float = 0.0
-    """Elevation below which nothing is seen, all round; 0 and less of a satellite's elevation are hidden by none."""
+    """Elevation below which nothing is seen, all round; at 0 there is no mask."""
     cliff: Cliff | None = None
     street: Street | None = None
     dropped: frozenset[str] = frozenset()
@@ -74,13 +78,18 @@ class WhatIf:
             return "dropped"
         if sight.system in self.dropped_systems:
             return "system dropped"
-        if sight.elevation_deg < self.mask_deg:
+        if _is_under(sight, self.mask_deg):
             return "below the mask"
-        if self.cliff and sight.elevation_deg < self.cliff.skyline_deg(sight.azimuth_deg):
+        if self.cliff and _is_under(sight, self.cliff.skyline_deg(sight.azimuth_deg)):
             return "behind the cliff"
-        if self.street and sight.elevation_deg < self.street.skyline_deg(sight.azimuth_deg):
+        if self.street and _is_under(sight, self.street.skyline_deg(sight.azimuth_deg)):
             return "behind the houses"
         return ""
+
+
+def _is_under(sight: Sight, edge_deg: float) -> bool:
+    """An edge at the horizon hides nobody: seen from a hill, satellites in the fix stand below it."""
+    return edge_deg > LEVEL_DEG and sight.elevation_deg < edge_deg
 
 
 AS_RECEIVED = WhatIf()

@@ -58,7 +58,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("zoom_out", "pagedown", "Farther", "Show more of the trail, smaller; the sky's next layer", "Pages"),
     Command("trail_follow", "home", "Follow", "Keep the position on the trail's page; the sky as received", "Pages"),
     Command("trail_fit", "end", "Fit", "Show all of the trail", "Pages"),
-    Command("drop", "delete,backspace", "Out or in", "In a what-if: a satellite, system or wall out, or in again", "Pages"),
+    Command(
+        "drop", "delete,backspace", "Out or in", "In a what-if: a satellite, system or wall out, or in again", "Pages"
+    ),
     Command("charts_span", "s", "Span", "Next length of the charts' time axis", "Pages"),
     Command("cycle_notation", "n", "Notation", "Next way of writing the position", "Board", footer=True),
     Command(

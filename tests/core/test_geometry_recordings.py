@@ -50,7 +50,10 @@ class _Newest(SkyMemory):
         super().__init__()
         self.satellites: tuple[Satellite, ...] = ()
 
-    def take(self, satellites: Iterable[Satellite], at_s: float) -> None:
+    def wants(self, at_s: float) -> bool:
+        return True
+
+    def take(self, satellites: Iterable[Satellite], at_s: float, *, fixed: bool = True) -> None:
         self.satellites = tuple(satellites)
 
 

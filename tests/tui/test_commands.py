@@ -299,15 +299,6 @@ async def trip(bench: Bench) -> None:
     assert bench.app.board.page == "trail"
 
 
-@checks("drop")
-async def drop_from_the_sky(bench: Bench) -> None:
-    """Off the sky's page it says where it works; on it: tests/tui/test_what_if.py."""
-    await bench.press("delete")
-    assert "what-if" in toasts(bench.app)[-1]
-    await bench.press("3", "delete")
-    assert bench.app.state.sky.mask_deg > 0
-
-
 @checks("toggle_averaging", "end_averaging", "save_average", "set_mark")
 async def averaging(bench: Bench) -> None:
     """Without a source each says why nothing happens; with one: tests/tui/test_averaging.py."""

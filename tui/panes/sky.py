@@ -17,13 +17,15 @@ from tui.canvas.inks import SIGNAL_INKS, Ink, signal_step
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
 from tui.panes.dial import up_span, write_lines
-from tui.panes.places import INWARDS
+from tui.panes.places import INWARDS, Spot
 from tui.panes.sky_base import IN_FIX_MASK, LOST_MASK, SILENT_MASK, TRACKED_MASK, Base, base_for
 from tui.panes.sky_table import draw_table, name_span
 
 SMALLEST = (26, 12)
 """Columns and rows below which the plot becomes a table: names would cover more than half of it."""
 
+ROOM_FOR_WHY = 56
+"""Columns from which a satellite that is imagined away says why: in less, the words would push out other names."""
 MOST_PLACES = 256
 """Remembered places: more names than all systems have satellites are garbage, and garbage must not pile up."""
 
@@ -38,8 +40,10 @@ class SkyView(NamedTuple):
     """Too old to be taken for the present sky."""
     note: str = "No satellites reported yet"
     """Why nothing is shown, when nothing is."""
-    lost: frozenset[str] = frozenset()
-    """Names that a what-if takes away."""
+    lost: tuple[tuple[str, str], ...] = ()
+    """Names that a what-if takes away, each with a word why."""
+    status: str = ""
+    """What the last row says in the place of the counts."""
 
 
 def draw_sky(
@@ -59,7 +63,7 @@ def draw_sky(
         under(grid, base)
     if satellites:
         _Plot(grid, base, view, {} if places is None else places).draw(satellites)
-        _write_status(grid, satellites)
+        _write_status(grid, satellites, view.status)
     else:
         write_lines(grid, base.dial.centre, view.note, int(base.dial.radius))
 
@@ -89,6 +93,7 @@ class _Plot:
         self.crowd = base.crowd.copy()
         self.dial = base.dial
         self.view = view
+        self.lost = dict(view.lost)
         self.places = places
 
     def draw(self, satellites: list[Satellite]) -> None:
@@ -111,26 +116,41 @@ class _Plot:
         step = signal_step(satellite.cno_dbhz)
         mask = IN_FIX_MASK if satellite.in_fix else TRACKED_MASK if step else SILENT_MASK
         ink = Ink.STALE if self.view.stale else SIGNAL_INKS[step]
-        if satellite.name in self.view.lost:
+        if satellite.name in self.lost:
             mask, ink = LOST_MASK, Ink.WARN
         self.grid.stamp(*cell, mask, ink)
         self.crowd.take(*cell)
 
     def _name(self, satellite: Satellite, cell: tuple[int, int]) -> None:
-        span = name_span(satellite, stale=self.view.stale)
-        if satellite.name in self.view.lost:  # no pill, and a minus before it: it counts no more
-            span = Span(f"-{satellite.name}", Ink.WARN)
-        spot = self.crowd.place(cell, len(span.text), self._order(satellite.name, cell), pill=span.paper is not None)
-        if spot is None:
+        settled = self._settle(satellite, cell)
+        if settled is None:
             self.places.pop(satellite.name, None)
             return
+        spot, span = settled
         self.places[satellite.name] = spot.place
         self.grid.put(spot.x, spot.y, span)
         if span.paper is not None and spot.beside:
             self.grid.stamp(*cell, TRACKED_MASK, span.ink)
             self.grid.paper(*cell, 1, span.paper)
 
-    def _order(self, name: str, cell: tuple[int, int]) -> Iterable[int]:
+    def _settle(self, satellite: Satellite, cell: tuple[int, int]) -> tuple[Spot, Span] | None:
+        """The longest label that finds a place."""
+        order = self._order(satellite.name, cell)
+        for span in self._labels(satellite):
+            spot = self.crowd.place(cell, len(span.text), order, pill=span.paper is not None)
+            if spot is not None:
+                return spot, span
+        return None
+
+    def _labels(self, satellite: Satellite) -> tuple[Span, ...]:
+        """One that is imagined away is no pill, has a minus before it, and says why where there is room."""
+        why = self.lost.get(satellite.name)
+        if why is None:
+            return (name_span(satellite, stale=self.view.stale),)
+        texts = (f"-{satellite.name} {why}", f"-{satellite.name}")
+        return tuple(Span(text, Ink.WARN) for text in texts[self.grid.width < ROOM_FOR_WHY :])
+
+    def _order(self, name: str, cell: tuple[int, int]) -> tuple[int, ...]:
         order = INWARDS[2 * cell[0] >= self.dial.centre[0]]
         return order if name not in self.places else (self.places[name], *order)
 
@@ -143,11 +163,11 @@ class _Plot:
                 self.grid.text(*cell, f"{elevation}°", Ink.MUTED)
 
 
-def _write_status(grid: Grid, satellites: list[Satellite]) -> None:
+def _write_status(grid: Grid, satellites: list[Satellite], status: str) -> None:
     """The last row: counts, and who is in view without a place in the plot."""
     missing = [satellite.name for satellite in satellites if not is_placed(satellite)]
     remarks = (f"not placed: {' '.join(missing)}", f"not placed: {len(missing)}") if missing else ()
-    left = counts(satellites, grid.width - 2)
+    left = status or counts(satellites, grid.width - 2)
     right = next((text for text in remarks if len(left) + len(text) + 4 <= grid.width), "")
     put_row(grid, grid.height - 1, (Span(left, Ink.MUTED), PUSH, Span(right, Ink.MUTED)))
 

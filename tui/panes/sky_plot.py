@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from textual.containers import Container
 from textual.reactive import reactive
 
 from core.obstruction import ObstructionMap
-from core.sky_memory import NO_HISTORY, SkyHistory, TrackPlace
+from core.sky_memory import NO_HISTORY, SkyHistory
 from core.what_if import AS_RECEIVED, WhatIf
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
 from tui.panes.bound import sky_view
 from tui.panes.dial import up_span, write_lines
 from tui.panes.sky import SMALLEST, SkyPane, SkyView, draw_sky
-from tui.panes.sky_layers import draw_obstruction, draw_signal, draw_skyline, draw_tracks
-from tui.panes.what_if_view import panel
+from tui.panes.sky_base import Base
+from tui.panes.sky_layers import draw_obstruction, draw_skyline
+from tui.panes.sky_signal import LEAST, draw_signal
+from tui.panes.sky_tracks import TrackRaster, Tracks
+from tui.panes.what_if_view import WORDS, Imagined, panel
 from tui.sky_choice import Layer
 from tui.state import BoardState
 
-SMALLEST_CHART = 8
-"""Rows."""
 NOTHING_YET, NO_ROOM = "Nothing seen in this session yet", "No room here: make the window larger"
 
 
@@ -37,22 +37,38 @@ class SkyPlotPane(SkyPane):
         self._history = NO_HISTORY
         self._looked: object = None
         self._drawn: object = None
+        self._raster = TrackRaster()
 
     def watch_state(self) -> None:
-        """Draw the new state, if it looks different."""
+        """Draw the new state, if it looks different; out of sight nothing is worked out."""
+        if self._showing():
+            self._bring()
+        else:
+            self._fall_behind()
+
+    def _painted(self, width: int, height: int) -> Grid:
+        """What comes into sight, or changes its size, shows the newest state too."""
+        self._look()
+        return super()._painted(width, height)
+
+    def _bring(self) -> None:
+        before = self._drawn
+        self._look()
+        if self._drawn != before:
+            self.repaint()
+
+    def _look(self) -> None:
         choice = self.state.sky
         self._look_back()
         self._change = choice.what_if if choice.layer is Layer.NOW else AS_RECEIVED
-        view = sky_view(self.state)
-        if not self._change.is_nothing:
-            lost = panel(self.state).imagined.outcome.lost
-            view = view._replace(lost=frozenset(one.sight.name for one in lost))
-        look = (choice.layer, self._change, *self._matters(view))
-        if look != self._drawn:
-            self._drawn, self._view = look, view
-            self.caption = "Sky" if choice.layer is Layer.NOW else f"Sky: {choice.layer.value}"
-            self.aside = Span("") if choice.layer is Layer.SIGNAL else _aside(view, self._change)
-            self.repaint()
+        view = view_of(self.state)
+        self._drawn, self._view = (choice.layer, self._change, *self._matters(view)), view
+        self.caption = "Sky" if choice.layer is Layer.NOW else choice.layer.value.capitalize()
+        self.aside = _aside(view, self._change) if choice.layer is Layer.NOW else self._count()
+
+    def _count(self) -> Span:
+        """What a layer of the session is made of."""
+        return Span(f"{self._history.epochs:,} epochs" if self._history.epochs else "", Ink.MUTED)
 
     def _look_back(self) -> None:
         """At what the session has shown, once a second at most: it changes by degrees in minutes."""
@@ -80,13 +96,17 @@ class SkyPlotPane(SkyPane):
     def paint_tracks(self, grid: Grid) -> None:
         """The satellites where they are now, their ways behind them."""
         tracks, view = _tracks(self._history), self._view
-        draw_sky(grid, view, self._places, lambda on, base: draw_tracks(on, base.dial, view.up_deg, tracks))
+
+        def under(grid: Grid, base: Base) -> None:
+            grid.copy_from(self._raster.bring(base, view.up_deg, tracks))
+
+        draw_sky(grid, view._replace(status=_how_many(len(tracks))), self._places, under)
 
     def paint_signal(self, grid: Grid) -> None:
         """Signal against elevation."""
         memory = self._history.memory
         together = memory.signal_together() if memory else ()
-        if not memory or not together or grid.width < SMALLEST[0] or grid.height < SMALLEST_CHART:
+        if not memory or not together or grid.width < LEAST[0] or grid.height < LEAST[1]:
             _say(grid, NO_ROOM if together else NOTHING_YET)
         else:
             draw_signal(grid, memory.signal(), together)
@@ -100,8 +120,27 @@ class SkyPlotPane(SkyPane):
             draw_obstruction(grid, seen, self._view.up_deg)
 
 
+def view_of(state: BoardState) -> SkyView:
+    """The sky as received; on the layer of this moment with what a what-if takes away."""
+    view = sky_view(state)
+    if state.sky.layer is not Layer.NOW or state.sky.what_if.is_nothing:
+        return view
+    found = panel(state).imagined
+    lost = tuple((one.sight.name, WORDS.get(one.why, one.why)) for one in found.outcome.lost)
+    return view._replace(lost=lost, status=_kept(found))
+
+
+def _kept(found: Imagined) -> str:
+    total, lost = len(found.ranked), len(found.outcome.lost)
+    return f"WHAT IF: keeps {total - lost} of {total} in the fix" if total else ""
+
+
+def _how_many(tracks: int) -> str:
+    return f"{tracks} satellites have been in view" if tracks else ""
+
+
 @lru_cache(maxsize=1)
-def _tracks(history: SkyHistory) -> Mapping[str, Sequence[TrackPlace]]:
+def _tracks(history: SkyHistory) -> Tracks:
     """Asked for again by every change of a signal."""
     return history.memory.tracks() if history.memory else {}
 

@@ -27,6 +27,11 @@ HIDES = {
     "dropped": "{} dropped",
 }
 """By why a satellite is lost (core/what_if.py), in the order of the sentence."""
+WORDS = {
+    "below the mask": "mask", "behind the cliff": "cliff", "behind the houses": "street",
+    "dropped": "dropped", "system dropped": "system",
+}  # fmt: skip
+"""The same in a word, for lists and labels."""
 
 
 class Ranked(NamedTuple):
@@ -68,6 +73,27 @@ class Panel(NamedTuple):
     note: str = ""
     """Why there is nothing to work with, where that is so."""
     stale: bool = False
+    holds_height: bool = False
+    """A fix in two dimensions: the receiver has an unknown less than our figures."""
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything is imagined."""
+        return not self.choice.what_if.is_nothing
+
+    def own_of(self, name: str) -> float | None:
+        """The receiver's own figure; no sentence tells TDOP or GDOP."""
+        value: float | None = getattr(self.own, name.lower(), None)
+        return value
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """Why the receiver's own figures may be others."""
+        unplaced = self.imagined.unplaced
+        return (
+            *((f"not worked in, no direction: {len(unplaced)}",) if unplaced and self.imagined.ranked else ()),
+            *(("2D: the receiver holds the height",) if self.holds_height and self.imagined.ranked else ()),
+        )
 
     @property
     def rows(self) -> tuple[str, ...]:
@@ -81,7 +107,8 @@ def panel(state: BoardState) -> Panel:
     satellites, stale = _satellites(state)
     found = imagined(_geometry(satellites), choice.what_if)
     shown = aged if aged and state.is_current and aged.freshness(state.now_s) is Freshness.FRESH else None
-    return Panel(found, choice, shown.value if shown else None, _why_nothing(state, satellites, found), stale)
+    own, note = shown.value if shown else None, _why_nothing(state, satellites, found)
+    return Panel(found, choice, own, note, stale, state.snapshot.fix.dimensions == 2)
 
 
 def row_keys(found: Imagined, choice: SkyChoice) -> tuple[str, ...]:
