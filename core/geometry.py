@@ -6,8 +6,9 @@ eliminated: taking from each system its own mean direction leaves three unknowns
 exactly the same answer (Schur complement). It also shows what a system costs: its first satellite pays for its clock
 and says nothing else.
 
-Not every receiver counts so. Some take one clock for all systems, some weight by elevation or strength, some leave
-satellites out of the position that they list: their own figures may differ, and stand beside ours.
+Not every receiver counts so. Some count a height that they hold as one more measurement, some use satellites that they
+do not list or list some that they do not use, some weight their measurements: their own figures may differ, and stand
+beside ours (tests/core/test_geometry_recordings.py has what was found).
 """
 
 from __future__ import annotations

@@ -124,7 +124,7 @@ class Obstruction:
     def map(self, usual: Usual) -> ObstructionMap:
         """As of now. Where it is not known what is usual, no signal is weak."""
         cells = tuple(
-            tuple(Cell(*counts, self._weak((sector, band), usual)) for band, counts in enumerate(bands))
+            tuple(Cell(*counts)._replace(weak=self._weak((sector, band), usual)) for band, counts in enumerate(bands))
             for sector, bands in enumerate(self._cells)
         )
         return ObstructionMap(cells, self._tells_hidden)

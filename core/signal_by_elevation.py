@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import groupby
 from typing import NamedTuple
 
 BAND_DEG = 5
@@ -67,16 +68,22 @@ def usual_dbhz(bands: Iterable[SignalBand]) -> dict[tuple[str, int], int]:
     """What a free view gives at each height, by system and lower edge of the band: the strongest tenth begins there.
 
     Never less than lower down: an antenna that lies flat hears better what stands higher (common practice, no source).
-    Nor much less than the strongest system at that height, for of one or two satellites none may be in the open.
+    Nor much less than of the strongest system, for of a few satellites none may stand in the open.
     """
     found: dict[tuple[str, int], int] = {}
     highest: dict[str, int] = {}
-    for one in sorted(bands, key=lambda band: band.elevation_deg):
-        if one.count >= LEAST_COUNT:
-            highest[one.system] = max(highest.get(one.system, 0), one.high_dbhz)
-        found[one.system, one.elevation_deg] = highest.get(one.system, 0)
-    strongest = {height: max(figure for (_, at), figure in found.items() if at == height) for _, height in found}
-    return {(system, height): max(figure, strongest[height] - APART_DB) for (system, height), figure in found.items()}
+    for height, level in groupby(sorted(bands, key=_height), key=_height):
+        here = list(level)
+        for one in here:
+            if one.count >= LEAST_COUNT:
+                highest[one.system] = max(highest.get(one.system, 0), one.high_dbhz)
+        least = max(highest.values(), default=0) - APART_DB
+        found |= {(one.system, height): max(highest.get(one.system, 0), least) for one in here}
+    return found
+
+
+def _height(band: SignalBand) -> int:
+    return band.elevation_deg
 
 
 def _band(system: str, number: int, counts: list[int]) -> SignalBand:

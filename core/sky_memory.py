@@ -20,7 +20,7 @@ MOST_NAMES = 256
 MOST_PLACES = 2000
 """Of one track: a satellite crosses the sky in fewer than 400 whole degrees, two or three times a day. A longer track
 loses every second place of its older half."""
-EVERY_S = 0.9
+EVERY_S = 0.95
 """Between two epochs that count, at least: at 10 Hz nine of ten would say the same again, and cost as much."""
 BREAK_S = 600.0
 """Not reported for so long, a satellite's track begins anew: it may have set and come up elsewhere."""
@@ -68,10 +68,8 @@ class SkyMemory:
         with self._lock:
             self._epochs += 1
             for one in satellites:
-                azimuth_deg, elevation_deg = one.azimuth_deg, one.elevation_deg
-                if azimuth_deg is not None and elevation_deg is not None and elevation_deg >= 0:
-                    if azimuth_deg or elevation_deg:
-                        self._take(one, TrackPlace(azimuth_deg, elevation_deg, at_s, one.cno_dbhz, False), fixed)
+                if (place := _place(one, at_s)) is not None:
+                    self._take(one, place, fixed)
 
     @property
     def epochs(self) -> int:
@@ -114,6 +112,14 @@ class SkyMemory:
             track.append(place._replace(begins=begins))
             if len(track) > MOST_PLACES:
                 _thin(track)
+
+
+def _place(one: Satellite, at_s: float) -> TrackPlace | None:
+    """None where it is not known, or below the horizon."""
+    azimuth_deg, elevation_deg = one.azimuth_deg, one.elevation_deg
+    if azimuth_deg is None or elevation_deg is None or elevation_deg < 0 or not (azimuth_deg or elevation_deg):
+        return None
+    return TrackPlace(azimuth_deg, elevation_deg, at_s, one.cno_dbhz, begins=False)
 
 
 def _thin(track: list[TrackPlace]) -> None:

@@ -14,7 +14,6 @@ from typing import NamedTuple
 from core.fix import Satellite
 from core.geometry import Cost, Dops, Sight, costs, dops, sights_in_fix
 
-
 LEVEL_DEG = 1e-6
 """An edge no higher than this is the horizon: what rounding makes of it, straight along a street."""
 

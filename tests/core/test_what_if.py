@@ -44,6 +44,19 @@ def test_a_mask_takes_what_is_below_it_and_nothing_at_it() -> None:
     assert (found.dops.vdop or 0) > (found.before.vdop or 0)
 
 
+def test_the_higher_the_mask_the_more_it_costs_and_the_height_most() -> None:
+    """trade-facts.md k.2: of another invented sky of nine, 35 degrees took HDOP to 2.2 and VDOP to 3.3 times."""
+    rises = []
+    for mask in (0, 20, 35):
+        found = what_if(NINE, WhatIf(mask_deg=mask))
+        assert found.dops is not None
+        assert found.before is not None
+        rises.append((found.dops.hdop / found.before.hdop, (found.dops.vdop or 0) / (found.before.vdop or 1)))
+    assert rises[0] == (1, 1)
+    assert rises == sorted(rises)
+    assert rises[2][1] > 1.2 * rises[2][0]
+
+
 def test_a_cliff_takes_one_side_and_falls_off_with_its_level_edge() -> None:
     cliff = Cliff(180, 30)
     assert cliff.skyline_deg(180) == pytest.approx(30)
@@ -64,6 +77,17 @@ def test_a_street_closes_both_sides_and_is_open_along_itself() -> None:
     assert found.dops is not None
     assert found.dops.vdop is not None
     assert found.dops.hdop > found.dops.vdop, "across a street the place is worse than the height (trade-facts.md k.2)"
+
+
+def test_an_edge_at_the_horizon_hides_nobody() -> None:
+    """From a hill, satellites are in the fix that stand below it; straight along a street rounding makes an edge."""
+    low = tuple(
+        Satellite(f"G{azimuth}", elevation, azimuth, 40, True)
+        for azimuth, elevation in ((0, -1), (180, 0), (210, 0), (30, 0), (270, 12))
+    )
+    assert what_if(low, AS_RECEIVED).lost == ()
+    assert {one.azimuth_deg for one in what_if(low, WhatIf(street=Street(210, 60))).kept} == {210, 30}
+    assert {one.sight.azimuth_deg for one in what_if(low, WhatIf(cliff=Cliff(90, 40))).lost} == {30}
 
 
 def test_satellites_and_systems_can_be_dropped() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from math import atan2, degrees, hypot
 
-from core.obstruction import HIDDEN_SHARE, SECTOR_DEG, Edge, ObstructionMap
+from core.obstruction import HIDDEN_SHARE, SECTOR_DEG, Cell, Edge, ObstructionMap
 from core.what_if import WhatIf
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
@@ -23,8 +23,8 @@ PARTLY = 0.1
 CLOSE_DEG = 15
 """Between hidden and free: within it a skyline can be told, beyond it half-way would be a guess."""
 OBSTRUCTION_WORDS = (
-    "full: no signal  half: at times  dots: free  blank: unknown  line: skyline (dots: at least)",
-    "full: hidden, half: at times, dots: free, line: skyline",
+    "full: no signal  half: at times, or weak  dots: free  blank: unknown  line: skyline (dots: at least)",
+    "full: hidden, half: at times or weak, dots: free, line: skyline",
     "full hidden, half at times, dots free",
 )
 HEARD_ONLY_WORDS = (
@@ -53,7 +53,7 @@ def draw_obstruction(grid: Grid, seen: ObstructionMap, up_deg: float) -> None:
     base = base_for(grid.width, grid.height, round(up_deg) % 360, legend=False)
     grid.copy_from(base.grid)
     for x, y, azimuth, elevation in _sky_cells(grid.width, grid.height):
-        look = _look(seen.cell(azimuth + up_deg, elevation).hidden_share, tells_hidden=seen.tells_hidden)
+        look = _look(seen.cell(azimuth + up_deg, elevation), tells_hidden=seen.tells_hidden)
         if look:
             grid.stamp(x, y, *look)
     if seen.tells_hidden:
@@ -76,12 +76,15 @@ def _sky_cells(width: int, height: int) -> tuple[tuple[int, int, float, float], 
     return tuple(found)
 
 
-def _look(hidden: float | None, *, tells_hidden: bool) -> tuple[int, Ink] | None:
-    """Dots and ink of a cell; None where nothing is known."""
+def _look(cell: Cell, *, tells_hidden: bool) -> tuple[int, Ink] | None:
+    """Dots and ink of a cell; None where nothing is known. Heard weakly is not free: it may come by way of a wall."""
+    hidden = cell.hidden_share
     if hidden is None:
         return None
-    if not tells_hidden or hidden <= PARTLY:
+    if cell.is_clear and (not tells_hidden or hidden <= PARTLY):
         return FREE_MASK, Ink.SIGNAL_3
+    if not tells_hidden:
+        return PARTLY_MASK, Ink.WARN
     return (HIDDEN_MASK if hidden > HIDDEN_SHARE else PARTLY_MASK), Ink.WARN
 
 
