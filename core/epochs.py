@@ -6,13 +6,13 @@ In constant memory, so that a day of it can be exported or summed up; nothing is
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from core.accuracy import ErrorModel
 from core.fix import Fix
 from core.judgement import Judgement
 from core.model import Counts, Finished, FixModel
-from core.sources.recording import Recording
+from core.sources.recording import Piece
 from core.trust import Trust, Verdict
 
 
@@ -31,10 +31,17 @@ class Epoch(NamedTuple):
         return self.fix.is_satellite_fix and self.trust.verdict >= Verdict.USABLE
 
 
+class Pieces(Protocol):
+    """A recording, as far as reading it at once goes."""
+
+    def pieces(self) -> Iterator[Piece]:
+        """Raises InputError where it cannot be read on."""
+
+
 class EpochReader:
     """Reads one recording, once. `model` may be looked at between two epochs: its counts, its texts."""
 
-    def __init__(self, recording: Recording, required: bool, errors: ErrorModel | None = None) -> None:
+    def __init__(self, recording: Pieces, required: bool, errors: ErrorModel | None = None) -> None:
         """`required`: refuse sentences without a checksum (contract.md, Checksums)."""
         self._recording = recording
         self._found: list[Finished] = []

@@ -40,6 +40,8 @@ class EventLog:
     def __init__(self) -> None:
         self._events: deque[Event] = deque(maxlen=EVENTS_KEPT)
         self._firsts: list[Event] = []
+        self.count = 0
+        """All that were found, kept or not."""
         self._mode = FixMode.NONE
         self._verdict = Verdict.NO_FIX
         self._heard = self._fixed = self._jumping = False
@@ -54,6 +56,7 @@ class EventLog:
         for kind, text in (*self._of_sky(trust), *self._of_fix(fix), *self._of_trust(trust)):
             event = Event(at_s, fix.utc, kind, text)
             self._events.append(event)
+            self.count += 1
             if kind in {EventKind.FIRST_HEARD, EventKind.FIRST_FIX}:
                 self._firsts.append(event)
 

@@ -2,6 +2,9 @@
 
     waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
+    recordings/logbook.json (+ .bak)      the user's names and notes on sessions; a damaged one as logbook.DATE.json
+    recordings/summaries.json             what the sessions hold, worked out before: may be deleted at any time
+    recordings/deleted/                   deleted sessions, until the user removes them
     trip.csv, trip.json, trip.DATE.csv    the trip under way, and tracks of those before
     averaging.csv, .json, .DATE.csv       the averaging under way, and those that were ended
     latency.json                          latencies learned with receivers, for `fixboard clock`

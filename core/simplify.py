@@ -43,6 +43,14 @@ def simplified(way: Sequence[Spot]) -> list[Spot]:
     return [*left[: -1 : math.ceil(len(left) / (MOST_LEFT - 1))], left[-1]]
 
 
+def corners(way: Sequence[Spot], tolerance_m: float) -> list[int]:
+    """Indices between first and last that the way cannot do without: none left out is farther from what is left.
+
+    Square in the number of places at worst: for a few hundred at a time.
+    """
+    return sorted(_corners(way, (0, len(way) - 1), tolerance_m))
+
+
 def _stepped(way: Sequence[Spot]) -> Iterator[Spot]:
     """Without heaps; the last place stays, wherever it is."""
     last: Xyz | None = None

@@ -12,7 +12,9 @@ from textual.screen import Screen
 
 from core.before_dark import Reserve
 from tui.actions.clock import ClockActions
+from tui.actions.exporting import ExportActions
 from tui.actions.holding import HoldingActions
+from tui.actions.logbook import LogbookActions
 from tui.actions.replaying import ReplayActions
 from tui.actions.sky import SkyActions
 from tui.canvas.palettes import Depth
@@ -26,7 +28,7 @@ TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
-class FixboardApp(ClockActions, SkyActions, ReplayActions):
+class FixboardApp(ClockActions, SkyActions, ExportActions, LogbookActions, ReplayActions):
     """The board."""
 
     TITLE = "fixboard"

@@ -6,6 +6,7 @@ import argparse
 import math
 import re
 from collections.abc import Callable
+from datetime import date, time
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -53,10 +54,14 @@ def parser() -> argparse.ArgumentParser:
     _add_now(commands)
     _add_clock(commands)
     _add_digest(commands)
+    _add_log(commands)
+    _add_report(commands)
+    _add_export(commands)
     _add_rehearse(commands)
     _add_ports(commands)
     _add_place(commands)
     _add_bearing(commands)
+    _add_sheet(commands)
     return top
 
 
@@ -79,6 +84,27 @@ def _add_bearing(commands: Subcommands) -> None:
     bearing.add_argument("start", metavar="FROM", help=PLACES)
     bearing.add_argument("end", metavar="TO", help=PLACES)
     bearing.set_defaults(run=_later("places", "bearing"))
+
+
+def _add_sheet(commands: Subcommands) -> None:
+    sheet = commands.add_parser("sheet", help="a trip sheet to print before leaving", parents=[_common()])
+    sheet.add_argument("places", metavar="PLACE", nargs="+", help=f"where the trip goes, in order: {PLACES}")
+    sheet.add_argument("--target", metavar="PLACE", help="what to point at from every place: a station, the car")
+    sheet.add_argument("--date", type=_date, metavar="YYYY-MM-DD", help="the day of the trip (today)")
+    sheet.add_argument("--depart", type=_wall_clock, metavar="HH:MM", help="when you leave the first place, local time")
+    sheet.add_argument("--zone", metavar="ZONE", help="as Pacific/Auckland, UTC or +05:30 (this computer's)")
+    sheet.add_argument("--pace", type=_walking_kmh, metavar="KMH", help="your speed on the flat, km/h (5)")
+    sheet.add_argument(
+        "--climb",
+        action="append",
+        default=[],
+        metavar="M",
+        help="metres up on a leg, or up and down as 120/30; once for each leg, in order",
+    )
+    sheet.add_argument("--ascii", action="store_true", help="no characters but ASCII, for printers that want it")
+    sheet.add_argument("-o", "--output", metavar="FILE", help="the file to write; without it, standard output")
+    sheet.add_argument("--force", action="store_true", help="replace an older trip sheet of that name")
+    sheet.set_defaults(run=_later("sheet", "sheet"))
 
 
 def _add_ports(commands: Subcommands) -> None:
@@ -134,6 +160,50 @@ def _add_digest(commands: Subcommands) -> None:
     digest = commands.add_parser("digest", help="what a recording holds", parents=[_common(), _checksums(), _json()])
     digest.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     digest.set_defaults(run=_later("queries", "digest"))
+
+
+def _add_report(commands: Subcommands) -> None:
+    report = commands.add_parser("report", help="a recording as one page to read", parents=[_common(), _checksums()])
+    report.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    report.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the page to write")
+    report.add_argument("--force", action="store_true", help="replace an older page of that name")
+    report.set_defaults(run=_later("report", "report"), version=_version)
+
+
+def _add_export(commands: Subcommands) -> None:
+    export = commands.add_parser(
+        "export", help="a recording, or your waypoints, for other programs", parents=[_common(), _checksums()]
+    )
+    export.add_argument("file", metavar="FILE", nargs="?", help="a recording of NMEA 0183, plain or .gz")
+    export.add_argument("--to", required=True, choices=("gpx", "kml", "geojson", "csv", "nmea"), help="the format")
+    export.add_argument(
+        "-o", "--output", metavar="OUT", help="the file to write, compressed if it ends in .gz (standard output)"
+    )
+    export.add_argument("--force", action="store_true", help="replace an older file of that name")
+    export.add_argument("--waypoints", action="store_true", help="your waypoints too; without FILE, those alone")
+    part = export.add_argument_group("which part, and how much of it, in this order")
+    part.add_argument("--since", metavar="T", help="from this time on, UTC: 14:32, 2031-05-04 or 2031-05-04T14:32")
+    part.add_argument("--until", metavar="T", help="up to this time")
+    part.add_argument("--only", choices=("usable", "firm"), help="only fixes of this verdict or a better one")
+    part.add_argument("--trim-ends", metavar="D", help="nothing within 200m, say, of where it began and ended")
+    part.add_argument("--every", metavar="N", help="points at least 10s, or 25m, apart")
+    part.add_argument("--simplify", metavar="D", help="without points that are within 5m, say, of the line")
+    export.set_defaults(run=_later("export", "run"))
+
+
+def _add_log(commands: Subcommands) -> None:
+    log = commands.add_parser("log", help="recorded sessions; where you were at a time", parents=[_common(), _json()])
+    log.set_defaults(run=_later("log", "log"))
+    parts = log.add_subparsers(title="of one session", metavar="PART")
+    shown = parts.add_parser("show", help="one session", parents=[_common(), _json_too()])
+    shown.add_argument("session", metavar="N|NAME", help="its number in the list, its name or its file's name")
+    shown.set_defaults(run=_later("log", "show_one"))
+    at = parts.add_parser("at", help="where you were, for the contact log", parents=[_common(), _json_too()])
+    at.add_argument(
+        "times", metavar="TIME", nargs="+", help="14:32, 14:32:10 or 2031-05-04 14:32; UTC, or with local behind it"
+    )
+    at.add_argument("--session", metavar="N|FILE", help="a session or any recording; without it, one that fits")
+    at.set_defaults(run=_later("log", "at"))
 
 
 def _add_rehearse(commands: Subcommands) -> None:
@@ -195,6 +265,15 @@ def _json() -> argparse.ArgumentParser:
     return options
 
 
+def _json_too() -> argparse.ArgumentParser:
+    """Of a command within a command: what was said before its name is not undone."""
+    options = argparse.ArgumentParser(add_help=False)
+    options.add_argument(
+        "--json", action="store_true", default=argparse.SUPPRESS, help="one JSON object on standard output"
+    )
+    return options
+
+
 def _times(text: str) -> float:
     if text in FASTEST:
         return math.inf
@@ -222,6 +301,30 @@ def _seed(text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) <= 15):
         raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to 999999999999999")
     return int(text)
+
+
+def _date(text: str) -> date:
+    found = re.fullmatch(r"(\d{4})-(\d{2})-(\d{2})", text, re.ASCII)
+    try:
+        day = date(*(int(part) for part in found.groups())) if found else None
+    except ValueError:
+        day = None
+    if day is None or not 1901 <= day.year <= 2099:  # what the sun is known for, core/sheet_time.py
+        raise argparse.ArgumentTypeError(f"{text!r} is no date as 2026-03-20, from 1901 to 2099")
+    return day
+
+
+def _wall_clock(text: str) -> time:
+    if not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"{text!r} is no time as 08:30, from 00:00 to 23:59")
+    return time(int(text[:2]), int(text[3:]))
+
+
+def _walking_kmh(text: str) -> float:
+    value = _number(text)
+    if not 1.0 <= value <= 8.0:  # core/pace.py says why
+        raise argparse.ArgumentTypeError(f"{text!r} is not from 1 to 8 km/h, a pace of walking")
+    return value
 
 
 def _number(text: str) -> float:

@@ -29,7 +29,7 @@ class Command(NamedTuple):
         return self.id if page == self.id else f"page('{page}')"
 
 
-GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Program")
+GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Logbook", "Program")
 
 COMMANDS: tuple[Command, ...] = (
     # First, since the footer of a narrow screen is cut on the right.
@@ -102,6 +102,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
     Command("toggle_recording", "r", "Record", "Record what the receiver says, or stop", "Program"),
     Command("open_other", "o", "Open", "Watch something else: a port, the network, a recording", "Program"),
+    Command("logbook", "L", "Logbook", "Recorded sessions: replay, name, export, delete; where was I", "Program"),
+    Command("export", "X", "Export", "Write this recording, or the trip so far, for other programs", "Program"),
     Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
 )
 
@@ -120,6 +122,19 @@ PLACE_COMMANDS: tuple[Command, ...] = (
     Command("leave_places", "escape", "Back", "Back to the board", "Waypoints", footer=True),
 )
 """What the list of waypoints can do. Letters filter it, so its keys are others."""
+
+LOG_COMMANDS: tuple[Command, ...] = (
+    Command("play_session", "enter", "Replay", "Play the chosen session", "Logbook", footer=True),
+    Command("write_session", "f2", "Name", "Change its name and note", "Logbook", footer=True),
+    Command("sort_sessions", "f3", "Sort", "Order by date, name, way or size", "Logbook", footer=True),
+    Command("ask_where", "f4", "Where", "Where was I at 14:32, 15:10? From this session", "Logbook", footer=True),
+    Command("empty_deleted", "f6", "Empty", "Remove for good what was deleted", "Logbook"),
+    Command("export_session", "f7", "Export", "Write it as GPX, KML, GeoJSON, CSV or NMEA", "Logbook", footer=True),
+    Command("delete_session", "f8", "Delete", "Delete it; F9 brings it back", "Logbook", footer=True),
+    Command("undo_session", "f9", "Undo", "Bring back the session that was deleted last", "Logbook", footer=True),
+    Command("leave_logbook", "escape", "Back", "Back to the board", "Logbook", footer=True),
+)
+"""What the logbook can do; as in the list of waypoints, where the meaning is the same."""
 
 CAUTIONS = (
     "Not for primary navigation, and not for safety of life: carry a map and a compass.",

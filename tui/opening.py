@@ -27,7 +27,7 @@ from core.sources.held import HeldSource
 from core.sources.line_identity import LineIdentity
 from core.sources.names import Sort, SourceName
 from core.sources.network import TcpSource, UdpSource
-from core.sources.player import Player
+from core.sources.player import Playable, Player
 from core.sources.recording import has_checksums, open_recording
 from core.sources.rehearsal_label import is_rehearsal
 from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
@@ -78,12 +78,16 @@ class Opening:
             return self.checksums == "require"
         return has_checksums(self.path)
 
+    def recording(self) -> Playable:
+        """What is played. Raises InputError where it cannot be read."""
+        return open_recording(self.path)
+
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
         if is_track(self.path):
             return self._feed_of_track(on_news)
         required = self.needs_checksums()
-        player = Player(open_recording(self.path), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
+        player = Player(self.recording(), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
         if is_rehearsal(self.path):
             player.kind = SourceKind.REHEARSAL
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))

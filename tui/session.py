@@ -13,6 +13,7 @@ from core.marks import mark_here
 from core.memory import Memory, recall, remember
 from core.places.notation import Notation
 from core.route_memory import Recalled, recalled, written
+from core.sessions import Logbook
 from core.settings import read_settings
 from core.waypoints import Imported, Removed, Waypoint, Waypoints
 
@@ -37,6 +38,7 @@ class Session:
         self._places = places
         self._waypoints = Waypoints(places.waypoints)
         self._memory = recall(places.board)
+        self.logbook = Logbook(places.recordings, self.settings.errors)
 
     @property
     def waypoints(self) -> tuple[Waypoint, ...]:

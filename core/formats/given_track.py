@@ -76,10 +76,17 @@ def read_track(path: Path) -> GivenTrack:
     found = list(_reader(kind)(data, str(path)))
     if len(found) > MOST_POINTS:
         raise InputError(f"{path} holds more than {MOST_POINTS:,} points: split it")
-    sound = [one for one in found if one is not None]
+    sound = _without_corners([one for one in found if one is not None])
     if len(sound) < 2:
         raise InputError(f"{path} holds no track: it needs two points of a track, route or line at least")
     return GivenTrack((sound[0]._replace(begins=True), *sound[1:]), len(found) - len(sound))
+
+
+def _without_corners(points: list[GivenPoint]) -> list[GivenPoint]:
+    """Where a way is cut at the antimeridian, the cut adds a corner that nobody measured: it alone has no time."""
+    if not any(one.time for one in points):
+        return points
+    return [one for one in points if one.time is not None or abs(one.position.longitude_deg) < 180.0]
 
 
 def _reader(kind: str) -> Callable[[bytes, str], Iterable[GivenPoint | None]]:

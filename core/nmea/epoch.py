@@ -77,6 +77,11 @@ class EpochAssembler:
         """
         return self._lead is None and self.current is not None and self.current.last in self._endings
 
+    @property
+    def leads(self) -> bool:
+        """Whether untimed sentences have come that belong to the epoch of the next anchor."""
+        return self._lead is not None
+
     def add(self, address: str, reading: Reading, at_s: float) -> Epoch | None:
         """Take one reading; the epoch that it finishes, if it does."""
         kind = type(reading)

@@ -60,7 +60,9 @@ def faults(data: bytes) -> list[str]:
     root = ET.fromstring(data)
     found = [] if root.tag == f"{{{GPX}}}gpx" and root.get("version") == "1.1" and root.get("creator") else ["root"]
     found += _order(root, FACTS["root"])
-    for point in root.iterfind(f"{{{GPX}}}wpt"):
+    for trk in root.iterfind(f"{{{GPX}}}trk"):
+        found += [f"in trk: {tag(one)}" for one in trk if tag(one) not in {"name", "trkseg"}]
+    for point in (*root.iterfind(f"{{{GPX}}}wpt"), *root.iter(f"{{{GPX}}}trkpt")):
         found += _order(point, FACTS["point"])
         found += _place(point)
         found += [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime, timedelta
+from importlib.resources import files
 from pathlib import Path
 
 import gpxpy.gpx
@@ -11,9 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.epochs import EpochReader
 from core.errors import InputError
 from core.fix import Position
 from core.formats.given_track import GivenPoint, GivenTrack, is_track, kind_of, read_track
+from core.sources.recording import open_recording
+from tui.cli import main
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 GPX_NS = 'xmlns="http://www.topografix.com/GPX/1/1"'
@@ -28,6 +32,23 @@ def read(tmp_path: Path, text: str | bytes, name: str = "walk.any") -> GivenTrac
 
 def places(track: GivenTrack) -> list[tuple[float, float]]:
     return [(one.position.latitude_deg, one.position.longitude_deg) for one in track.points]
+
+
+FERRY = Path(str(files("replays") / "ferry.nmea.gz"))
+
+
+@pytest.mark.parametrize("to", ["gpx", "geojson"])
+def test_our_own_export_of_the_ferry_comes_back_whole(tmp_path: Path, to: str) -> None:
+    """Across the antimeridian, with its times."""
+    out = tmp_path / f"ferry.{to}"
+    assert main(["export", str(FERRY), "--to", to, "-o", str(out), "--every", "10s"]) == 0
+    track = read_track(out)
+    with_fix = [one for one in EpochReader(open_recording(FERRY), required=True).epochs() if one.fix.is_satellite_fix]
+    assert track.timed
+    assert track.points[0].position == pytest.approx(with_fix[0].fix.position, abs=1e-7)
+    assert len(track.points) == pytest.approx(len(with_fix) / 10, rel=0.02)
+    assert min(one.position.longitude_deg for one in track.points) < -179
+    assert max(one.position.longitude_deg for one in track.points) > 179
 
 
 def kml(body: str) -> str:
@@ -152,6 +173,19 @@ def test_a_line_cut_at_the_antimeridian_is_one_way(tmp_path: Path) -> None:
     track = read(tmp_path, json.dumps({"type": "MultiLineString", "coordinates": lines}))
     assert places(track) == [(10.0, 179.0), (10.5, 180.0), (11.0, -179.0)]
     assert [one.begins for one in track.points] == [True, False, False]
+
+
+def test_a_corner_that_only_the_cut_made_is_no_point(tmp_path: Path) -> None:
+    lines = [[[179.0, 10.0], [180.0, 10.5]], [[-180.0, 10.5], [-179.0, 11.0]]]
+    times = [["2031-05-04T12:00:00Z", None], [None, "2031-05-04T12:00:10Z"]]
+    feature = {
+        "type": "Feature",
+        "properties": {"coordinateProperties": {"times": times}},
+        "geometry": {"type": "MultiLineString", "coordinates": lines},
+    }
+    track = read(tmp_path, json.dumps(feature))
+    assert places(track) == [(10.0, 179.0), (11.0, -179.0)]
+    assert track.timed
 
 
 def test_geojson_points_in_their_order_with_their_times(tmp_path: Path) -> None:

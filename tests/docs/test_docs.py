@@ -37,6 +37,15 @@ def shell_commands() -> dict[str, argparse.ArgumentParser]:
     return dict(commands.choices)
 
 
+def with_parts(one: argparse.ArgumentParser) -> Iterator[argparse.ArgumentParser]:
+    """A parser, and those of its commands, and of theirs."""
+    yield one
+    for action in one._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for part in action.choices.values():
+                yield from with_parts(part)
+
+
 def fenced() -> list[str]:
     """The lines of README's fenced blocks that are commands."""
     blocks = re.findall(r"^```sh\n(.*?)^```", README, re.DOTALL | re.MULTILINE)
@@ -66,7 +75,7 @@ def test_every_command_that_readme_shows_exists() -> None:
 
 
 def test_every_option_that_readme_shows_exists() -> None:
-    every = [parser(), *shell_commands().values()]
+    every = list(with_parts(parser()))
     known = {option for one in every for action in one._actions for option in action.option_strings}
     prose = re.sub(r"^```.*?^```", "", README, flags=re.DOTALL | re.MULTILINE)
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", prose)) <= known

@@ -235,6 +235,20 @@ async def go_to(bench: Bench) -> None:
     assert "Mark 2 12:00 UTC" in bench.kept
 
 
+@checks("logbook")
+async def logbook(bench: Bench) -> None:
+    await bench.press("L")
+    assert "No session yet: r on the board records" in screen_text(bench.app)
+    await bench.press("escape")
+    assert bench.app.screen is bench.app.board
+
+
+@checks("export")
+async def export(bench: Bench) -> None:
+    await bench.press("X")
+    assert toasts(bench.app) == ["There is no track to export yet."]
+
+
 @checks("list_places")
 async def places(bench: Bench) -> None:
     await bench.press("t")

@@ -1,0 +1,131 @@
+"""What the board shows, written for other programs: the recording that is played, or the trip so far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+from typing import NamedTuple
+
+from textual.worker import Worker, get_current_worker
+
+from core.errors import FixboardError
+from core.export_plan import Format, Plan
+from core.export_trip import export_trip
+from core.exporting import Outcome, Source, export
+from core.formats.track_text import About
+from core.rehearsal.writer import save
+from core.session_reading import open_session
+from core.sources.rehearsal_label import is_rehearsal
+from core.sources.source import SourceKind
+from tui.actions.holding import HoldingActions
+from tui.canvas.cells import one_cell_each
+from tui.opening import Opening
+from tui.screens.pick import Choice, PickScreen
+from tui.screens.prompt import PromptScreen
+from tui.session_opening import SessionOpening
+
+GROUP = "board-exporting"
+TITLES = {
+    Format.GPX: Choice("GPX", "for map programs"),
+    Format.KML: Choice("KML", "for globes"),
+    Format.GEOJSON: Choice("GeoJSON", "for maps on the web"),
+    Format.CSV: Choice("CSV", "a table of everything"),
+    Format.NMEA: Choice("NMEA", "the sentences alone"),
+}
+QUARTER = 0.25
+
+
+class _Left(Exception):
+    """The program ends: what is half written goes."""
+
+
+class _Job(NamedTuple):
+    what: str
+    formats: tuple[Format, ...]
+    pieces: Callable[[Format, Outcome, Callable[[float], None]], Iterator[bytes]]
+
+
+class ExportActions(HoldingActions):
+    """Export from the board."""
+
+    def action_export(self) -> None:
+        """Ask for format and file, then write in a thread."""
+        job = self._recording_job() or self._trip_job()
+        if not self.state.snapshot.trip.track.count and job.what != "the recording":
+            self._say("There is no track to export yet.", "warning")
+            return
+
+        def picked(number: int | None) -> None:
+            if number is not None:
+                self._ask_for_export_file(job, job.formats[number])
+
+        self.push_screen(PickScreen(f"Export {job.what} as", [TITLES[one] for one in job.formats], ""), picked)
+
+    def _recording_job(self) -> _Job | None:
+        """Where a receiver's recording is played: all of it, however far it has been played."""
+        opening = self._before_hold
+        if not isinstance(opening, Opening) or self.state.status.kind not in {SourceKind.REPLAY, SourceKind.REHEARSAL}:
+            return None
+        parts = opening.parts if isinstance(opening, SessionOpening) else (opening.path,)
+        errors = self.session.settings.errors
+
+        def pieces(to: Format, outcome: Outcome, progress: Callable[[float], None]) -> Iterator[bytes]:
+            required, rehearsed = opening.needs_checksums(), is_rehearsal(opening.path)
+            source = Source(partial(open_session, parts), required, errors, rehearsed, progress)
+            return export(source, Plan(to), About(opening.path.name), outcome)
+
+        return _Job("the recording", tuple(Format), pieces)
+
+    def _trip_job(self) -> _Job:
+        track = self.state.snapshot.trip.track
+
+        def pieces(to: Format, outcome: Outcome, _: Callable[[float], None]) -> Iterator[bytes]:
+            return export_trip(track, to, About("Trip"), outcome)
+
+        return _Job(
+            f"the trip so far, {track.count} points,", tuple(one for one in Format if one is not Format.NMEA), pieces
+        )
+
+    def _ask_for_export_file(self, job: _Job, to: Format) -> None:
+        def typed(path: str | None) -> None:
+            if not path:
+                return
+            try:
+                out = Path(path).expanduser()
+            except RuntimeError:  # the way Path says that it knows no such user
+                self._say(f"{path}: there is no such home folder.", "error")
+                return
+            if out.exists():
+                self._was_not_exported(f"{out} exists already: choose another name, or move it away")
+                return
+            self.run_worker(partial(self._write_export, job, to, out), thread=True, group=GROUP)
+
+        self.push_screen(PromptScreen("Export to which file?", f"a path, as walk.{to.value}"), typed)
+
+    def _write_export(self, job: _Job, to: Format, out: Path) -> None:
+        """In a thread. `save` never takes the place of a file that is there."""
+        outcome, told = Outcome(), [0.0]
+
+        def progress(fraction: float) -> None:
+            _go_on(get_current_worker())
+            if fraction >= told[0] + QUARTER and fraction < 1.0:
+                told[0] = fraction
+                self.call_from_thread(self._say, f"Exporting: {fraction:.0%} read.")
+
+        try:
+            save(out, job.pieces(to, outcome, progress))
+        except _Left:
+            return
+        except FixboardError as error:
+            self.call_from_thread(self._was_not_exported, str(error))
+            return
+        self.call_from_thread(self._say, f"Exported to {out}: {outcome.words()}.")
+
+    def _was_not_exported(self, why: str) -> None:
+        self.notify(one_cell_each(why), title="Not exported", severity="error", timeout=20, markup=False)
+
+
+def _go_on(worker: Worker[object]) -> None:
+    if worker.is_cancelled:
+        raise _Left
