@@ -68,10 +68,17 @@ def bearing(options: Namespace) -> int:
         "back_bearing_true": _degrees((final + 180.0) % 360.0 if there else None),
         "long_path_distance_m": round(MERIDIAN_ROUND_M - line.distance_m, 3),
         "long_path_bearing_true": _degrees((initial + 180.0) % 360.0 if there else None),
-        "uncertainty_deg": _degrees(bearing_uncertainty_deg(line.distance_m, start.radius_m, end.radius_m)),
+        "uncertainty_deg": _degrees(_uncertainty_deg(line.distance_m, start, end)),
     }
     show(result, options.json)
     return 0
+
+
+def _uncertainty_deg(distance_m: float, start: Place, end: Place) -> float | None:
+    """None where a waypoint's error is not known: that is no error of nothing."""
+    if any(one.waypoint and one.waypoint.error_95_m is None for one in (start, end)):
+        return None
+    return bearing_uncertainty_deg(distance_m, start.radius_m, end.radius_m)
 
 
 def resolve(text: str) -> Place:

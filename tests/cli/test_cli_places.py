@@ -89,6 +89,14 @@ def test_a_waypoint_is_a_place(ask: Ask, tmp_path: Path) -> None:
     assert object_of(ask, "place", "Ommery Top")["latitude"] == -47.3
 
 
+def test_a_waypoint_of_unknown_error_makes_the_uncertainty_unknown_not_nothing(ask: Ask, tmp_path: Path) -> None:
+    places = Waypoints(tmp_path / "waypoints.gpx")
+    places.add(Waypoint("Ommery Top", Position(-47.3, -12.7)))
+    places.add(Waypoint("Landing", Position(-47.31, -12.7), error_95_m=20.0))
+    assert object_of(ask, "bearing", "Landing", "Ommery Top")["uncertainty_deg"] is None
+    assert object_of(ask, "bearing", "Landing", "-47.32000000 -12.70000000")["uncertainty_deg"] > 0.5
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [("47,5 11,5", "can mean 2 things"), ("Ommery Top", "cannot be read as a place"), ("\x1b[31m", "cannot be seen")],
