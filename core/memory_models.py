@@ -20,14 +20,18 @@ MOST_COEFFICIENTS = 60
 """The slow ones. More would only tell of the fast end, which the mean does not feel."""
 SHORTEST, LONGEST = 0.7, 4000.0
 """Lengths of an observation, in correlation times, that are thought possible."""
-STEPS = 36
-FAVOURED_UP_TO = 30.0
-"""Before anything is seen, an observation is thought the likelier the longer it is, in proportion, up to here, and
-equally likely beyond (for each factor). Found by experiment, so that the interval of 95 % covers 95 % in the long run:
-with equal odds throughout it covers 98 to 99 % and is 2.1 to 2.7 times as wide as who knew the correlation time would
-make it, with this 94 to 97 % and 1.2 to 1.5 times (tests/core/test_averaging_coverage.py)."""
-WHITE = (0.0, 0.25, 1.0, 4.0, 16.0)
-"""White noise on a coefficient, over what the process itself gives the fastest of them: equal odds."""
+STEPS = 24
+FAVOURED_UP_TO, FAVOUR, FAVOUR_IN_NOISE = 60.0, 0.9, 0.2
+"""Before anything is seen an observation is thought the likelier the longer it is, up to so many correlation times, by
+this power of its length, and by the other where white noise is on top; equally likely beyond. Found by experiment, so
+that an interval of 95 % covers 95 % in the long run. Of 4,000 series of 10, 30 and 60 correlation times it covers the
+place 95.2, 95.1 and 94.7 % and is 1.43, 1.11 and 1.06 times as wide as who knew the correlation time would make it;
+with as much white noise on top 93.5 and 93.7 % (10 and 30). With equal odds throughout it covers 98 to 99 % and is 2.1
+to 2.7 times as wide. Favoured in noise as well, a short noisy series passed for one of a short memory, and of three
+correlation times the truth was missed one time in four."""
+WHITE = (0.0, 0.25, 1.0, 4.0, 16.0, 64.0, 256.0)
+"""White noise on a coefficient, over what the process itself gives the fastest of them: equal odds. The last ones are
+for noise as large as the process over three correlation times: without them such a series passed for a long one."""
 
 
 class Model(NamedTuple):
@@ -54,6 +58,15 @@ def mean_variance(length: float) -> float:
     return 2.0 / length * (1.0 + math.expm1(-length) / length)
 
 
+def length_of(variance: float) -> float:
+    """The inverse: correlation times whose mean has this variance, above 0 and below 1."""
+    low, high = 0.0, 2.0 / variance
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if mean_variance(middle) > variance else (low, middle)
+    return (low + high) / 2
+
+
 @lru_cache(maxsize=8)
 def models(count: int) -> tuple[Model, ...]:
     """All of them, for so many coefficients."""
@@ -69,7 +82,7 @@ def _model(a: float, white: float, count: int) -> Model:
     return Model(
         a,
         noise,
-        math.log(min(a, FAVOURED_UP_TO)),
+        (FAVOUR_IN_NOISE if white else FAVOUR) * math.log(min(a, FAVOURED_UP_TO)),
         diagonal,
         (even[0], odd[0]),
         (even[1], odd[1]),

@@ -17,6 +17,9 @@ from core.waypoint import NOTE_LIMIT, Waypoint
 
 NOT_IN_IT = "wrong datum, constant reflections, antenna offset, wrong point"
 """What averaging never removes (trade-facts.md c); the geoid's error concerns the height alone."""
+SLOWER = "errors slower than a third of the time covered"
+"""Nor can the interval know of them: after an hour with errors of two time scales, one and twenty minutes, an interval
+that says 95 % held 6 or 7 times in 10 (simulated; core/averaging.py)."""
 
 
 def site_waypoint(report: SiteReport, taken: Collection[str], remark: str = "") -> Waypoint:
@@ -56,7 +59,7 @@ def method(report: SiteReport, found: SiteAverage) -> str:
 
 def _uncertainty(report: SiteReport, found: SiteAverage) -> str:
     if found.horizontal_95_m is not None:
-        return f"uncertainty {found.horizontal_95_m:.2f} m, 95 %, random part: not in it {NOT_IN_IT}"
+        return f"uncertainty {found.horizontal_95_m:.2f} m, 95 %, random part: not in it {NOT_IN_IT}, {SLOWER}"
     single = "unknown" if report.error_95_m is None else f"that of a single fix, {report.error_95_m:.1f} m"
     return f"no uncertainty of the mean stated ({found.declined}), the error given is {single}"
 

@@ -16,8 +16,21 @@ import pytest
 from core.averaging import SiteSample, average
 from core.memory_models import mean_variance
 
-TRIALS = 500
-TAU_S, STEP_S, SIGMA_M = 60.0, 2.0, 2.0
+TRIALS, FEWER = 500, 200
+SIGMA_M = 2.0
+
+
+class Receiver(NamedTuple):
+    """How its errors wander, how often it tells, and the white noise on top."""
+
+    tau_s: float
+    step_s: float
+    white_m: float = 0.0
+
+
+USUAL = Receiver(60.0, 2.0)
+OTHERS = [Receiver(*one) for one in ((20.0, 1.0), (300.0, 5.0), (60.0, 1.0, SIGMA_M))]
+"""White noise as large as the wandering is the hardest there is: more of it hides the wandering altogether."""
 
 
 class Trial(NamedTuple):
@@ -28,26 +41,26 @@ class Trial(NamedTuple):
     vertical_m: float | None
 
 
-def gauss_markov(rng: Random, count: int, white_m: float = 0.0) -> list[float]:
+def gauss_markov(rng: Random, count: int, receiver: Receiver) -> list[float]:
     """About a truth of 0."""
-    keep = math.exp(-STEP_S / TAU_S)
+    keep = math.exp(-receiver.step_s / receiver.tau_s)
     kick, value, found = SIGMA_M * math.sqrt(1.0 - keep * keep), rng.gauss(0.0, SIGMA_M), []
     for _ in range(count):
-        found.append(value + (rng.gauss(0.0, white_m) if white_m else 0.0))
+        found.append(value + (rng.gauss(0.0, receiver.white_m) if receiver.white_m else 0.0))
         value = keep * value + rng.gauss(0.0, kick)
     return found
 
 
 @cache
-def trials(lengths: float, white_m: float = 0.0) -> tuple[Trial, ...]:
+def trials(lengths: float, receiver: Receiver = USUAL, many: int = TRIALS) -> tuple[Trial, ...]:
     """Two axes of the place and one of height, observed for so many correlation times."""
-    rng, count = Random(f"{lengths} {white_m}"), round(lengths * TAU_S / STEP_S)
-    return tuple(_trial(rng, count, white_m) for _ in range(TRIALS))
+    rng, count = Random(f"{lengths} {receiver}"), round(lengths * receiver.tau_s / receiver.step_s)
+    return tuple(_trial(rng, count, receiver) for _ in range(many))
 
 
-def _trial(rng: Random, count: int, white_m: float) -> Trial:
-    axes = [gauss_markov(rng, count, white_m) for _ in range(3)]
-    found = average([SiteSample(STEP_S * n, *row) for n, row in enumerate(zip(*axes, strict=True))])
+def _trial(rng: Random, count: int, receiver: Receiver) -> Trial:
+    axes = [gauss_markov(rng, count, receiver) for _ in range(3)]
+    found = average([SiteSample(receiver.step_s * n, *row) for n, row in enumerate(zip(*axes, strict=True))])
     assert found.centre is not None
     assert found.centre.up_m is not None
     assert found.naive_95_m is not None
@@ -72,17 +85,19 @@ def vertical(found: tuple[Trial, ...]) -> list[tuple[float, float]]:
 def test_the_stated_interval_covers_the_truth_as_often_as_it_says(lengths: float, what: object) -> None:
     assert callable(what)
     stated = what(trials(lengths))
-    assert len(stated) >= TRIALS * (0.5 if lengths == 10 else 0.97), "coverage must not be bought by silence"
+    least = (0.75 if what is horizontal else 0.55) if lengths == 10 else 0.95
+    assert len(stated) >= TRIALS * least, "coverage must not be bought by silence"
     assert 0.93 <= covers(stated) <= 0.97
 
 
+@pytest.mark.parametrize("white_m", [0.0, SIGMA_M])
 @pytest.mark.parametrize("what", [horizontal, vertical])
-def test_three_correlation_times_are_covered_or_declined(what: object) -> None:
+def test_three_correlation_times_are_covered_or_declined(what: object, white_m: float) -> None:
     assert callable(what)
-    stated = what(trials(3))
+    stated = what(trials(3, Receiver(60.0, 1.0, white_m)))
     missed = sum(miss > radius for miss, radius in stated)
     assert missed / TRIALS <= 0.07
-    assert len(stated) < TRIALS / 3, "most of them must be declined"
+    assert TRIALS / 50 < len(stated) < TRIALS / 3, "most of them must be declined, but not by the lack of fixes"
 
 
 @pytest.mark.parametrize("lengths", [3, 10, 30])
@@ -95,14 +110,21 @@ def test_the_interval_is_not_bought_by_width(lengths: float) -> None:
     """Beside who knows the correlation time: 2.448 sigma (accuracy.toml, R95) of the mean's own error."""
     ideal = 2.447747 * SIGMA_M * math.sqrt(mean_variance(lengths))
     widths = sorted(radius for _, radius in horizontal(trials(lengths)))
-    assert widths[len(widths) // 2] / ideal < (1.5 if lengths == 10 else 1.25)
+    assert widths[len(widths) // 2] / ideal < (1.5 if lengths == 10 else 1.2)
 
 
-def test_white_noise_on_top_changes_nothing_of_that() -> None:
-    """As large as the wandering itself."""
-    stated = horizontal(trials(30, SIGMA_M))
-    assert len(stated) >= 0.95 * TRIALS
-    assert 0.93 <= covers(stated) <= 0.975
+@pytest.mark.parametrize("receiver", OTHERS)
+@pytest.mark.parametrize("what", [horizontal, vertical])
+def test_other_receivers_are_covered_too(what: object, receiver: Receiver) -> None:
+    """200 trials: one standard deviation of the count is 1.5 %, and two more are allowed for on either side.
+
+    Ten correlation times with as much white noise cover 93.5 % in the long run, heights 92.5 % (4,000 trials).
+    """
+    assert callable(what)
+    for lengths, silent in ((10, 0.62), (30, 0.08)):
+        stated = what(trials(lengths, receiver, FEWER))
+        assert len(stated) >= (1 - silent) * FEWER
+        assert (0.87 if receiver.white_m and lengths == 10 else 0.91) <= covers(stated) <= 0.995
 
 
 def test_the_variance_of_a_mean_is_that_of_the_sum_of_its_covariances() -> None:

@@ -10,7 +10,7 @@ from core.benchmark import CAUTIONS, Comparison, MeanPlace, compare
 from core.places.forms import digits_for
 from core.places.notation import Form, write
 from core.site import SiteReport
-from core.site_waypoint import NOT_IN_IT, span
+from core.site_waypoint import NOT_IN_IT, SLOWER, span
 from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
@@ -20,7 +20,7 @@ from tui.state import BoardState
 
 INDENT = 9
 """Of what goes on below a label."""
-NEVER = f"Never removed: {NOT_IN_IT}, the geoid table's error."
+NEVER = f"Never removed: {NOT_IN_IT}, the geoid table's error. Nor in it: {SLOWER}."
 
 
 def sentence(text: str, width: int, ink: Ink = Ink.MUTED, label: str = "") -> Iterator[Row]:
