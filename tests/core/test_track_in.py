@@ -21,7 +21,7 @@ from tui.cli import main
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 GPX_NS = 'xmlns="http://www.topografix.com/GPX/1/1"'
-KML_NS = 'xmlns="http://www.opengis.net/kml/2.2" xmlns:gx="http://www.google.com/kml/ext/2.2"'
+KML_NS = 'xmlns="http://www.opengis.net/kml/2.2" xmlns:gx="urn:extension:gx"'
 
 
 def read(tmp_path: Path, text: str | bytes, name: str = "walk.any") -> GivenTrack:
