@@ -7,10 +7,11 @@ from itertools import accumulate
 
 from core.before_dark import LAST_WORD
 from core.pace import KMH, NAISMITH, in_hours
+from core.places.norths import Bearings
 from core.sheet_page import Block, title
 from core.sheet_pen import INDENT, NOTHING, Pen, bearing, spread
 from core.sheet_turn import Climb, Turn
-from core.trip_sheet import Bearings, Line, TripSheet, compass_works
+from core.trip_sheet import Line, TripSheet, compass_works
 
 TOO_FAR, IN_THE_DARK = "too far", "before dawn"
 """In the places of a latest turn and of a latest departure that are not in the light of the day."""

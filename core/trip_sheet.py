@@ -21,6 +21,7 @@ from core.places.containment import bearing_uncertainty_deg
 from core.places.convergence import Convergence, convergence, grid_from_true
 from core.places.geodesic import way
 from core.places.magnetic import Declination, declination, magnetic_from_true
+from core.places.norths import Bearings
 from core.places.sun import DayKind, SunDay, SunPosition, solar_date, sun_day, sun_position
 from core.sheet_time import FIRST_YEAR, LAST_YEAR, Zone
 from core.sheet_turn import Climb, Light, Turn, least_climb, turns, walk
@@ -69,15 +70,6 @@ class Outing:
         By the clocks and not by date alone: far from its zone a place has another day's light at the same time.
         """
         return self.departure or self.zone.moment(self.day, time(12))
-
-
-class Bearings(NamedTuple):
-    """One direction from one place, by three norths, each 0 to below 360."""
-
-    true_deg: float
-    magnetic_deg: float | None
-    """None where no compass can be relied on, or the declination is not known."""
-    grid_deg: float
 
 
 class Line(NamedTuple):

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from geographiclib.geodesic import Geodesic
-
 from core.fix import Position
 
 SEMI_MAJOR_M = 6_378_137.0
 FLATTENING = 1 / 298.257223563
 """WGS 84 defining parameters (NGA.STND.0036)."""
 _E2 = FLATTENING * (2 - FLATTENING)
+MERIDIAN_ROUND_M = 40_007_863.0
+"""Around the earth through the poles; the long path is what is left of it (common practice)."""
 LOCAL_LIMIT_DEG = 0.01
 """Below this in both coordinates (1.1 km) the local formula is used."""
 POLAR_LIMIT_DEG = 80.0
@@ -30,6 +30,8 @@ class Way(NamedTuple):
 
 def way(start: Position, end: Position) -> Way:
     """The geodesic from `start` to `end` (Karney 2013, by geographiclib; exact to nanometres)."""
+    from geographiclib.geodesic import Geodesic
+
     line = Geodesic.WGS84.Inverse(*start, *end)
     return Way(line["s12"], line["azi1"] % 360.0, line["azi2"] % 360.0)
 

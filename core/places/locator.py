@@ -46,15 +46,16 @@ def box(text: str) -> Box:
         raise ValueError(
             "a locator has 4, 6, 8 or 10 characters: two letters A to R, two digits, two letters A to X ..."
         )
-    east = north = Fraction(0)
-    size = Fraction(1)
+    # Whole numbers: the cell's place is counted in cells, and a division of integers is rounded once, rightly.
+    east = north = 0
+    cells = 1
     # An upper case "A" begins every pair of letters once the text is in capitals.
     for n, first in enumerate(_FIRST_CHARACTERS[: len(text) // 2]):
         column, row = (ord(character) - ord(first.upper()) for character in text[2 * n : 2 * n + 2].upper())
-        size /= _DIVISIONS[n]
-        east, north = east + column * size, north + row * size
-    centre = Position(float((north + size / 2) * 180 - 90), float((east + size / 2) * 360 - 180))
-    return Box(centre, float(size * 90), float(size * 180))
+        cells *= _DIVISIONS[n]
+        east, north = east * _DIVISIONS[n] + column, north * _DIVISIONS[n] + row
+    centre = Position((2 * north + 1 - cells) * 90 / cells, (2 * east + 1 - cells) * 180 / cells)
+    return Box(centre, 90 / cells, 180 / cells)
 
 
 def _digits(part: Fraction, count: int) -> list[int]:
