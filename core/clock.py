@@ -51,13 +51,18 @@ class Clocks(NamedTuple):
     """The one that the arrivals are on."""
 
 
+def no_line() -> LineName:
+    """As of a recording. A function with a name, so that a meter can be pickled (`core.checkpoint`)."""
+    return LineName("", None)
+
+
 @dataclass(frozen=True, slots=True)
 class ClockSetup:
     """What a meter needs to know of its source."""
 
     clocks: Callable[[], Clocks] | None = None
     """Reads both; None for a recording."""
-    line: Callable[[], LineName] = lambda: LineName("", None)
+    line: Callable[[], LineName] = no_line
     """The source's name and speed."""
     stated: Latency | None = None
     """By the user."""

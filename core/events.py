@@ -51,6 +51,11 @@ class EventLog:
         newest = tuple(self._events)
         return (*(one for one in self._firsts if one not in self._events), *newest)
 
+    def swap(self, events: deque[Event]) -> deque[Event]:
+        """Go on with these as the newest; those that there were. They are appended to."""
+        before, self._events = self._events, events
+        return before
+
     def take(self, fix: Fix, at_s: float, trust: Trust) -> None:
         """The next epoch."""
         for kind, text in (*self._of_sky(trust), *self._of_fix(fix), *self._of_trust(trust)):

@@ -110,6 +110,8 @@ class Snapshot:
     """What the sky has shown in this session, where that is kept."""
     clock: ClockReport = NO_CLOCK
     """The computer's clock against the satellites', as of the newest finished epoch."""
+    open_epochs: tuple[Moment, ...] = ()
+    """Those that are not finished yet, as far as they have come, oldest first: two at most."""
 
 
 class FixModel:
@@ -214,7 +216,20 @@ class FixModel:
             site=self.site.report() if self.site else NO_SITE,
             sky_history=SkyHistory(self.sky_memory, self.sky_memory.epochs) if self.sky_memory else NO_HISTORY,
             clock=self.clock.report() if self.clock else NO_CLOCK,
+            open_epochs=tuple(open_moments),
         )
+
+    @property
+    def epochs_seen(self) -> int:
+        """Epochs so far, those still open included."""
+        return self._epochs + sum(1 for epoch in self._open_epochs() if epoch.anchors)
+
+    def swap_logs(
+        self, samples: deque[Sample], events: deque[SessionEvent]
+    ) -> tuple[deque[Sample], deque[SessionEvent]]:
+        """Go on with these; those that there were. Both are appended to, and bounded by their own `maxlen` only."""
+        before, self._samples = self._samples, samples
+        return before, self._events.swap(events)
 
     def _take(self, event: Event, at_s: float, finished: list[Fix]) -> None:
         if isinstance(event, Rejected):

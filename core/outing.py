@@ -38,6 +38,8 @@ class Outing:
         self._meter = TripMeter()
         self._log = TrackLog(rule)
         self._before: TrackLog | None = None
+        self.is_touched = False
+        """Whether the user has begun a leg or reset the trip: then it is no longer what the receiver alone makes it."""
 
     def take(self, fix: Fix, at_s: float, *, usable: bool) -> None:
         """The next finished epoch; `usable`: a satellite fix that is good enough to count by."""
@@ -57,9 +59,15 @@ class Outing:
             meter = self._meter
             return TripReport(self._log.view(), meter.totals(), meter.leg_totals(), meter.legs())
 
+    def swap_track(self, points: list[TrackPoint]) -> list[TrackPoint]:
+        """Go on with these points, all else as it is; those that there were (`core.checkpoint`)."""
+        with self._lock:
+            return self._log.swap(points)
+
     def new_leg(self) -> None:
         """The leg is over, another begins."""
         with self._lock:
+            self.is_touched = True
             self._meter.new_leg()
 
     def reset(self) -> bool:
@@ -71,6 +79,7 @@ class Outing:
             fresh = self._before is not None and self._meter.totals().distance_m < FRESH_M
             if fresh or not (self._meter.begun or self._log.view().count):
                 return False
+            self.is_touched = True
             self._meter.reset()
             self._before, self._log = self._log, TrackLog(self._rule)
             return True

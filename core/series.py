@@ -4,11 +4,25 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from core.fix import Fix
+from core.accuracy import Error95
+from core.fix import Fix, FixMode, Position, Utc
 from core.trust import Trust
 
 SAMPLES_KEPT = 3600
 """An hour at 1 Hz."""
+
+
+class Place(NamedTuple):
+    """Where an epoch was, and all that decides what it may be compared with."""
+
+    position: Position
+    utc: Utc | None
+    mode: FixMode
+    altitude_m: float | None
+    """Above mean sea level, as the receiver reports it."""
+    geoid_separation_m: float | None
+    datum: str | None
+    error: Error95
 
 
 class Sample(NamedTuple):
@@ -22,6 +36,8 @@ class Sample(NamedTuple):
     altitude_m: float | None
     speed_mps: float | None
     verdict: int
+    place: Place | None = None
+    """None without a position."""
 
 
 def sample(fix: Fix, at_s: float, trust: Trust) -> Sample:
@@ -36,4 +52,12 @@ def sample(fix: Fix, at_s: float, trust: Trust) -> Sample:
         fix.altitude_m,
         fix.speed_mps,
         trust.verdict,
+        place_of(fix, trust),
     )
+
+
+def place_of(fix: Fix, trust: Trust) -> Place | None:
+    """Where an epoch was; None without a position."""
+    if fix.position is None:
+        return None
+    return Place(fix.position, fix.utc, fix.mode, fix.altitude_m, fix.geoid_separation_m, fix.datum, trust.error)

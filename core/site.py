@@ -12,13 +12,16 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import TYPE_CHECKING
 
-from core.averaging import Centre, SiteAverage, SiteSample
-from core.benchmark import Mark
 from core.fix import Fix, FixMode, Position, Utc
-from core.places.forms import ellipsoidal_height_m
 from core.site_session import NO_SAMPLES, Counted, SampleView, Session
-from core.site_watch import CarryWatch, are_away, are_back, reach
+from core.site_watch import CarryWatch, are_away, are_back
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.averaging import Centre, SiteAverage, SiteSample
+    from core.benchmark import Mark
 
 CARRIED = "the receiver is being carried: S goes on once it stands on the very same spot, E ends it here"
 AWAY = "positions have jumped or drifted away: it goes on by itself when they are back; if you moved it, E ends it"
@@ -130,13 +133,13 @@ class SiteAverager:
             self._state, self._why, self._carry = SiteState.RUNNING, "", CarryWatch()
             return True
 
-    def stop(self) -> bool:
-        """End it; the result stays. False where nothing is under way."""
+    def stop(self, why: str = "") -> bool:
+        """End it; the result stays. False where nothing is under way. `why`: where the user did not ask for it."""
         with self._lock:
             if self._state not in _UNDER_WAY:
                 return False
             self._count_all()
-            self._halt(SiteState.ENDED, "")
+            self._halt(SiteState.ENDED, why)
             return True
 
     def take(self, fix: Fix, at_s: float, *, usable: bool, error_95_m: float | None) -> None:
@@ -186,6 +189,8 @@ class SiteAverager:
         return True
 
     def _take(self, fix: Fix, at_s: float, error_95_m: float | None) -> None:
+        from core.site_watch import reach
+
         session = self._session
         sample = session.offered(fix, at_s, error_95_m)
         if sample is None:
@@ -251,6 +256,8 @@ class SiteAverager:
 
 
 def _with_mean(report: SiteReport, session: Session, centre: Centre) -> SiteReport:
+    from core.places.forms import ellipsoidal_height_m
+
     base_m = session.origin_altitude_m
     altitude_m = None if base_m is None or centre.up_m is None else base_m + centre.up_m
     return replace(

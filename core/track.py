@@ -76,6 +76,11 @@ class TrackLog:
         """The track so far."""
         return TrackView(self._points, len(self._points))
 
+    def swap(self, points: list[TrackPoint]) -> list[TrackPoint]:
+        """Go on with these, whatever was last known of the way; those that there were."""
+        before, self._points = self._points, points
+        return before
+
     def load(self, points: Sequence[TrackPoint]) -> None:
         """Go on from points that were kept; the next one begins a segment."""
         for point in points:

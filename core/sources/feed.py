@@ -9,14 +9,19 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from core.fix import Fix
-from core.model import Snapshot
+from core.model import FixModel, Snapshot
 from core.navigator import Navigator, Route
 from core.outing import Outing
 from core.site import SiteAverager
+from core.sources.player import Player
 from core.sources.source import Arrival, Source, SourceState, SourceStatus
+from core.timeline import NO_SURVEY, Survey, Timeline
+
+if TYPE_CHECKING:
+    from core.seeking import Seeker
 
 MOST_UNTOLD = 2
 """Epochs finished without news of them: one is finished by the first sentence of the next but one."""
@@ -55,7 +60,12 @@ class Feed:
         self._on_news = on_news
         self.tap: Callable[[Arrival], None] | None = None
         """Called with everything that arrives, in the feed's thread; must not block. May be set at any time."""
+        self.outlet: Callable[[Arrival], None] | None = None
+        """A second tap, under the same rule: that of the feed to other programs."""
         self._failure = ""
+        self._seeker: Seeker | None = None
+        self._swap = threading.Lock()
+        self._is_watched = False
         self._finished = 0
         self._snapshot = Snapshot()
         self._told = threading.Event()
@@ -69,14 +79,26 @@ class Feed:
     def stop(self) -> None:
         """Stop and let go of the source; waits two polls at most."""
         self._stopping.set()
+        if self._seeker:
+            self._seeker.close()
         self.source.close()
         if self._thread.is_alive():
             self._thread.join(2 * POLL_S)
 
     def take(self) -> Snapshot:
         """The newest snapshot."""
-        self._told.clear()
-        return self._snapshot
+        with self._swap:
+            self._told.clear()
+            self._is_watched = True
+            return self._snapshot
+
+    def timeline(self) -> Timeline | None:
+        """Where a recording stands; None for what is none."""
+        return self.source.timeline() if isinstance(self.source, Player) else None
+
+    def survey(self) -> Survey:
+        """What there is along the whole recording, as far as it has been read; it begins after the first picture."""
+        return self._seeker.surveyor.survey if self._seeker else NO_SURVEY
 
     @property
     def outing(self) -> Outing | None:
@@ -99,7 +121,7 @@ class Feed:
 
     def _run(self) -> None:
         """A fault in a source must not end in silence: the board says it, and the port is let go."""
-        for step in (self._read_on, self._let_go):
+        for step in (self._prepare, self._read_on, self._let_go):
             try:
                 step()
             except Exception as error:
@@ -107,8 +129,16 @@ class Feed:
                 self._on_news()
 
     def _let_go(self) -> None:
+        if self._seeker:
+            self._seeker.close()
         self.source.close()
         self.source.read(0.0)
+
+    def _prepare(self) -> None:
+        if isinstance(self.source, Player) and isinstance(self._model, FixModel):
+            from core.seeking import Seeker  # a live source has no use for it
+
+            self._seeker = Seeker(self.source, self._model)
 
     def _read_on(self) -> None:
         untold = False
@@ -117,19 +147,71 @@ class Feed:
             arrival = self.source.read(POLL_S)
             if arrival is not None:
                 self._hand_on(arrival)
-                self._finished += len(self._model.feed(arrival.data, arrival.at_s))
+                self._take_in(arrival)
                 untold = untold or _ends_a_line(arrival.data)
+            elif self._seek():
+                untold, status = False, self.source.status()
             before, status = status, self.source.status()
             if status.state is SourceState.ENDED and before.state is not SourceState.ENDED:
-                self._model.finish()
+                self._end()
                 untold = True
             if (untold and self._worth_telling(arrival is None, status)) or _differs(before, status):
                 untold = not self._tell()
+            self._look_ahead()
+
+    def _take_in(self, arrival: Arrival) -> None:
+        self._finished += len(self._model.feed(arrival.data, arrival.at_s))
+        if self._seeker and isinstance(self._model, FixModel):
+            self._seeker.note(self._model, arrival.at_s)
+
+    def _end(self) -> None:
+        self._model.finish()
+        if self._seeker:
+            self._seeker.finished()
+
+    def _seek(self) -> bool:
+        """Go where the user wants to be, if anywhere; True once it is there.
+
+        The screen gets the new moment and the new time together: neither is to be seen beside the old other.
+        """
+        seeker, player, model = self._seeker, self.source, self._model
+        if seeker is None or not isinstance(player, Player) or not isinstance(model, FixModel):
+            return False
+        goal = player.goal
+        if goal is None:
+            return False
+        seeker.begin_survey()
+        found = seeker.go(goal, model, self._stopping.is_set)
+        self._model = found.model
+        snapshot = seeker.shown(found.model.snapshot())
+        with self._swap:
+            if not player.land(goal, found.landing):
+                return False
+            self._snapshot, self._finished = snapshot, 0
+            known = self._told.is_set()
+            self._told.set()
+        if not known and not self._stopping.is_set():
+            self._on_news()
+        return True
+
+    def _look_ahead(self) -> None:
+        """The survey begins once somebody has seen something; what it finds completes a moment that lacked it."""
+        seeker, model = self._seeker, self._model
+        if seeker is None or not isinstance(model, FixModel):
+            return
+        if self._is_watched:
+            seeker.begin_survey()
+        if seeker.is_partial and (full := seeker.completed(model, self._stopping.is_set)):
+            self._model = full
+            self._tell()
 
     def _hand_on(self, arrival: Arrival) -> None:
         tap = self.tap
         if tap:
             tap(arrival)
+        outlet = self.outlet
+        if outlet:
+            outlet(arrival)
 
     def _worth_telling(self, line_is_quiet: bool, status: SourceStatus) -> bool:
         """A whole epoch, or a pause on the line. Pieces of a recording are whole by themselves.
@@ -144,7 +226,8 @@ class Feed:
         """Once it stops, nobody listens any more: the screen may be gone while a slow read returns."""
         if self._told.is_set() or self._stopping.is_set():
             return False
-        self._snapshot = self._model.snapshot()
+        snapshot = self._model.snapshot()
+        self._snapshot = self._seeker.shown(snapshot) if self._seeker else snapshot
         self._finished = 0
         self._told.set()
         self._on_news()

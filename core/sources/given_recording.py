@@ -14,7 +14,7 @@ from core.fix import Position
 from core.formats.given_track import GivenPoint, GivenTrack
 from core.nmea.framing import checksum
 from core.places.geodesic import distance_m
-from core.sources.recording import Piece
+from core.sources.recording import Mark, Piece
 
 PACE_MPS = 5 / 3.6
 """At which a track without times is played: 5 km/h, Naismith's walker on the level (trade-facts.md f)."""
@@ -30,6 +30,25 @@ class GivenRecording:
         self.path = path
         self._track = track
         self._given = 0
+        self._at_s = 0.0
+        self._before: GivenPoint | None = None
+
+    def again(self) -> GivenRecording:
+        """The same from its beginning, to be read independently."""
+        return GivenRecording(self.path, self._track)
+
+    def mark(self) -> Mark:
+        """Where the next piece begins."""
+        return Mark(self._given, (self._at_s, self._before))
+
+    def go_to(self, mark: Mark) -> None:
+        """`pieces`, called anew, goes on from here."""
+        self._given = mark.offset
+        self._at_s, self._before = mark.state if isinstance(mark.state, tuple) else (0.0, None)
+
+    def stamp(self) -> object:
+        """The track was read once and for all: nothing changes."""
+        return None
 
     @property
     def fraction(self) -> float:
@@ -45,14 +64,15 @@ class GivenRecording:
 
     def pieces(self) -> Iterator[Piece]:
         """A point each, at the times of the file; a time that does not go on is left out."""
-        at_s, before = 0.0, None
-        for point in self._track.points:
+        points, timed = self._track.points, self._track.timed
+        while self._given < len(points):
+            point, before = points[self._given], self._before
             self._given += 1
-            if self._track.timed and before is not None and point.time == before.time:
+            if timed and before is not None and point.time == before.time:
                 continue  # two places at one instant: the first stands
-            at_s += _step_s(before, point, timed=self._track.timed)
-            yield Piece(_sentences(point, timed=self._track.timed, breaks=point.begins and before is not None), at_s)
-            before = point
+            self._at_s += _step_s(before, point, timed=timed)
+            self._before = point
+            yield Piece(_sentences(point, timed=timed, breaks=point.begins and before is not None), self._at_s)
 
     def close(self) -> None:
         """Nothing is open."""

@@ -8,9 +8,10 @@ know the time yet); then each round of the receiver's sentences is a piece, and 
 from __future__ import annotations
 
 import gzip
+import os
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from stat import S_ISDIR, S_ISREG
 from typing import BinaryIO, NamedTuple
@@ -42,8 +43,24 @@ class Piece(NamedTuple):
     """Seconds since the first piece, on the recording's own clock."""
 
 
+class Mark(NamedTuple):
+    """Where a piece begins, and all that is needed to go on from there as if everything before it had been read."""
+
+    offset: int
+    """Bytes of the unpacked recording before it; of a track, points."""
+    state: object = None
+    """The recording's own affair."""
+
+
+BEGIN = Mark(0)
+_CannotRead = (OSError, EOFError, zlib.error)
+
+
 class Recording:
     """An open recording. Not for two threads at once."""
+
+    reopen: Callable[[], Recording] | None = None
+    """Opens the same once more."""
 
     def __init__(self, path: Path, stream: BinaryIO, raw: BinaryIO, size: int) -> None:
         """Use `open_recording`."""
@@ -51,7 +68,37 @@ class Recording:
         self._stream = stream
         self._raw = raw
         self._size = size
+        self._begin = raw.tell() if stream is raw and raw.seekable() else 0
         self._given = 0
+        self._clock = _PieceClock()
+        self._opened = False
+        """Whether the clock has looked at the first line of the next piece already."""
+
+    def again(self) -> Recording | None:
+        """The same, opened independently, from its beginning; None where it cannot be. Raises InputError."""
+        return self.reopen() if self.reopen else None
+
+    def mark(self) -> Mark:
+        """Where the next piece begins."""
+        return Mark(self._given, (self._clock.state(), self._opened))
+
+    def go_to(self, mark: Mark) -> None:
+        """`pieces`, called anew, goes on from here. Raises InputError as `blocks`."""
+        try:
+            self._stream.seek(self._begin + mark.offset)
+        except _CannotRead as error:
+            raise self._damage(error) from error
+        self._given = mark.offset
+        state, self._opened = mark.state if isinstance(mark.state, tuple) else (None, False)
+        self._clock = _PieceClock(state)
+
+    def stamp(self) -> object:
+        """What changes when the file is written to: size and time of change of the open file; None where unknown."""
+        try:
+            found = os.fstat(self._raw.fileno())
+        except (OSError, ValueError):
+            return None
+        return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns
 
     @property
     def fraction(self) -> float:
@@ -68,8 +115,11 @@ class Recording:
         try:
             while block := self._stream.read(BLOCK):
                 yield block
-        except (OSError, EOFError, zlib.error) as error:
-            raise InputError(f"{self.path} cannot be read beyond this point ({error}): is the file damaged?") from error
+        except _CannotRead as error:
+            raise self._damage(error) from error
+
+    def _damage(self, error: Exception) -> InputError:
+        return InputError(f"{self.path} cannot be read beyond this point ({error}): is the file damaged?")
 
     def pieces(self) -> Iterator[Piece]:
         """The rest of the file in pieces, oldest first, their times never going back. Raises InputError as `blocks`."""
@@ -78,13 +128,17 @@ class Recording:
             yield piece
 
     def _pieces(self) -> Iterator[Piece]:
-        clock = _PieceClock()
+        clock = self._clock
         held: list[bytes] = []
-        at_s, size = 0.0, 0
+        at_s, size = clock.at_s, 0
         for line in _lines(self._blocks()):
-            if clock.opens_a_piece(line):
+            if self._opened:  # gone to: the first line has been looked at, and the clock stands there
+                self._opened = False
+            elif clock.opens_a_piece(line):
                 if held:
+                    self._opened = True
                     yield Piece(b"".join(held), at_s)
+                    self._opened = False
                 held, at_s, size = [], clock.at_s, 0
             held.append(line)
             size += len(line)
@@ -104,9 +158,11 @@ def open_recording(path: Path) -> Recording:
     """Open a plain or gzip recording, told apart by its first bytes. Raises InputError saying what to do."""
     try:
         size = _size_of_file(path)
-        return recording_of(path.open("rb"), path, size)
+        recording = recording_of(path.open("rb"), path, size)
     except (OSError, ValueError) as error:
         raise InputError(_why_not(path, error)) from error
+    recording.reopen = lambda: open_recording(path)
+    return recording
 
 
 def recording_of(raw: BinaryIO, path: Path, size: int) -> Recording:
@@ -195,15 +251,29 @@ def _lines(blocks: Iterator[bytes]) -> Iterator[bytes]:
         yield rest
 
 
+class _ClockState(NamedTuple):
+    at_s: float = 0.0
+    has_host_times: bool = False
+    host_ms: int | None = None
+    day_ms: int | None = None
+    timeless: frozenset[bytes] = frozenset()
+
+
 class _PieceClock:
     """Watches lines for times, and says when a new piece begins."""
 
-    def __init__(self) -> None:
-        self.at_s = 0.0
-        self._has_host_times = False
-        self._host_ms: int | None = None
-        self._day_ms: int | None = None
-        self._timeless: set[bytes] = set()
+    def __init__(self, state: _ClockState | None = None) -> None:
+        """`state`: what to go on from."""
+        found = state or _ClockState()
+        self.at_s = found.at_s
+        self._has_host_times = found.has_host_times
+        self._host_ms = found.host_ms
+        self._day_ms = found.day_ms
+        self._timeless = set(found.timeless)
+
+    def state(self) -> _ClockState:
+        """All of it, for another to go on from."""
+        return _ClockState(self.at_s, self._has_host_times, self._host_ms, self._day_ms, frozenset(self._timeless))
 
     def opens_a_piece(self, line: bytes) -> bool:
         start = max(line.find(b"$"), line.find(b"!"))

@@ -6,7 +6,7 @@ from core.accuracy import ErrorModel
 from core.fix import NO_FIX, Fix
 from core.judgement import Judgement
 from core.model import FixModel
-from core.series import SAMPLES_KEPT, Sample, sample
+from core.series import SAMPLES_KEPT, Place, Sample, sample
 from core.trust import NO_TRUST, Trust, Verdict
 from tests.build import gga, gsv, lines, rmc
 from tests.core.test_evidence import fix, sky
@@ -19,7 +19,11 @@ def judged(one: Fix) -> Trust:
 
 def test_figures_of_an_epoch() -> None:
     one = fix(heard=sky(44, 43, 42, 41, 20), altitude_m=12.5, speed_mps=1.4)
-    assert sample(one, 5.0, judged(one)) == Sample(5.0, 8.0, 1.0, 42.5, 12.5, 1.4, Verdict.DOUBTFUL)
+    trust = judged(one)
+    assert sample(one, 5.0, trust)[:7] == (5.0, 8.0, 1.0, 42.5, 12.5, 1.4, Verdict.DOUBTFUL)
+    assert one.position is not None
+    place = Place(one.position, one.utc, one.mode, 12.5, one.geoid_separation_m, one.datum, trust.error)
+    assert sample(one, 5.0, trust).place == place
 
 
 def test_what_is_not_told_is_blank_and_zero_is_zero() -> None:
@@ -27,7 +31,7 @@ def test_what_is_not_told_is_blank_and_zero_is_zero() -> None:
     void = Fix(stated_in_fix=7)
     assert sample(void, 5.0, judged(void)) == Sample(5.0, 0.0, None, None, None, None, Verdict.NO_FIX)
     still = fix(altitude_m=0.0, speed_mps=0.0)
-    assert sample(still, 5.0, judged(still))[-3:] == (0.0, 0.0, Verdict.DOUBTFUL)
+    assert sample(still, 5.0, judged(still))[4:7] == (0.0, 0.0, Verdict.DOUBTFUL)
 
 
 def test_an_hour_is_kept_oldest_first_and_no_more() -> None:
