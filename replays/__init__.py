@@ -29,3 +29,8 @@ def path(name: str) -> Traversable:
     if name not in found:
         raise KeyError(f"no bundled recording {name!r}; there are: {', '.join(sorted(found))}")
     return found[name]
+
+
+def stations() -> Traversable:
+    """The bundled list of invented radio stations around the places of the recordings, CSV."""
+    return files("replays") / "demo_stations.csv"

@@ -16,7 +16,8 @@ from core.rehearsal.path import duration_s, truth_at
 from core.rehearsal.records import Truth
 from core.rehearsal.scenario import Scenario, read_scenario
 
-BUNDLED = sorted((Path(__file__).parents[2] / "replays").glob("*.toml"))
+REPLAYS = Path(__file__).parents[2] / "replays"
+BUNDLED = sorted(path for path in REPLAYS.glob("*.toml") if not path.name.endswith(".chapters.toml"))
 EARTH = Geod(ellps="WGS84")
 TOP = 'title = "A walk"\ncall = "QX1ABC"\nstart = 2027-05-15T09:00:00Z\ngeoid_separation_m = 14.0\n'
 

@@ -18,7 +18,8 @@ from core.rehearsal.receiver import ReceiverConfig
 from core.rehearsal.scenario import LONGEST_TITLE, Scenario, read_scenario
 from core.rehearsal.tracking import Start
 
-BUNDLED = sorted((Path(__file__).parents[2] / "replays").glob("*.toml"))
+REPLAYS = Path(__file__).parents[2] / "replays"
+BUNDLED = sorted(path for path in REPLAYS.glob("*.toml") if not path.name.endswith(".chapters.toml"))
 TITLE, CALL, START = 'title = "A walk"\n', 'call = "QX1ABC"\n', "start = 2027-05-15T09:00:00Z\n"
 PLACE = '[[path]]\nat = "41 N 179.9 E"\npause_s = 60\n'
 NEXT = '[[path]]\nat = "41.001 N 179.9 E"\n'
