@@ -14,7 +14,6 @@ from __future__ import annotations
 import re
 from collections import deque
 from itertools import pairwise
-from statistics import median
 from typing import NamedTuple
 
 from core.nmea.decode import decode
@@ -174,6 +173,8 @@ def _begin(heard: list[float], other_s: float | None, start_s: float) -> float:
 
 def _pause_s(heard: list[float]) -> float | None:
     """The longest pause less the usual one, which is only how the system hands bytes over."""
+    from statistics import median
+
     pauses = sorted(after - before for before, after in pairwise(heard))
     if not pauses:
         return None

@@ -12,7 +12,6 @@ from collections import deque
 from collections.abc import Iterable
 from itertools import pairwise
 from math import inf
-from statistics import median
 from typing import NamedTuple
 
 DAY_S = 86_400.0
@@ -114,12 +113,16 @@ class DelayWindow:
 
     def spread(self) -> tuple[float, float, float]:
         """Median of the sentences' delays, and what a tenth of them is below and above of; there must be one."""
+        from statistics import median
+
         ordered = sorted(one.sentence_s for one in self._delays)
         tenth = len(ordered) // 10
         return median(ordered), ordered[tenth], ordered[-1 - tenth]
 
     def trouble(self, baud: int | None) -> str:
         """Why the smallest delay is none of a quick answer: the line cannot keep up; empty where nothing shows it."""
+        from statistics import median
+
         if len(self) < NEEDED:
             return ""
         load, steps = self.load(baud), self._steps()
@@ -172,6 +175,8 @@ class DelayWindow:
         return step_s
 
     def _never_rests(self, period_s: float) -> bool:
+        from statistics import median
+
         pauses = [one.pause_s for one in self._delays if one.pause_s is not None]
         return len(pauses) > len(self) // 2 and median(pauses) < NO_PAUSE * period_s
 

@@ -7,6 +7,7 @@
     recordings/deleted/                   deleted sessions, until the user removes them
     trip.csv, trip.json, trip.DATE.csv    the trip under way, and tracks of those before
     averaging.csv, .json, .DATE.csv       the averaging under way, and those that were ended
+    stations/*.csv, *.gpx, *.geojson ...  the user's lists of radio stations; fixboard only copies lists into it
     latency.json                          latencies learned with receivers, for `fixboard clock`
     board.toml                            what the board remembers between two runs
     settings.toml                         what the user has set; never written by fixboard
@@ -43,6 +44,11 @@ class Locations:
     def recordings(self) -> Path:
         """Where the recorder writes."""
         return self.data / "recordings"
+
+    @property
+    def stations(self) -> Path:
+        """Lists of radio stations, the user's own."""
+        return self.data / "stations"
 
     @property
     def latencies(self) -> Path:

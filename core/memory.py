@@ -5,8 +5,6 @@ It is a convenience: a damaged file counts as none, since nothing in it is the u
 
 from __future__ import annotations
 
-import json
-import tomllib
 from dataclasses import dataclass, fields
 from pathlib import Path
 
@@ -34,8 +32,14 @@ class Memory:
 def recall(path: Path) -> Memory:
     """The memory kept at `path`; an empty one where there is none, or none that can be read."""
     try:
-        kept = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
+        text = path.read_text(encoding="utf-8")
+    except (OSError, ValueError):
+        return Memory()
+    import tomllib  # start-up time: the first run has no such file
+
+    try:
+        kept = tomllib.loads(text)
+    except (ValueError, RecursionError):
         return Memory()
     known = {field.name for field in fields(Memory)}
     return Memory(**{key: value for key, value in kept.items() if key in known and isinstance(value, str)})
@@ -49,4 +53,6 @@ def remember(path: Path, memory: Memory) -> None:
 
 def _toml(text: str) -> str:
     """A TOML basic string: JSON's escapes are TOML's too, but for DEL and surrogate pairs (TOML 1.0, strings)."""
+    import json
+
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,11 +1,16 @@
-"""A route as it is remembered: each leg by name and place, since several waypoints may have one name."""
+"""A route as it is remembered: each leg by name and place, since several waypoints may have one name.
+
+A radio station of a list is no waypoint of the user's; its leg is remembered whole.
+"""
 
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from core.fix import Position
 from core.waypoint import Waypoint
 
 SAME_DEG = 1e-8
@@ -20,9 +25,17 @@ class Recalled(NamedTuple):
     """In words: what has gone, or cannot be told from others of its name."""
 
 
+STATION = "station"
+"""The kind of such a leg."""
+
+
 def written(legs: Iterable[Waypoint]) -> str:
-    """As JSON, an array of [name, latitude, longitude]."""
-    return json.dumps([[leg.name, *leg.position] for leg in legs])
+    """As JSON, an array of [name, latitude, longitude], of a station with `station` and its error in metres or null."""
+    return json.dumps([[leg.name, *leg.position, *_more(leg)] for leg in legs])
+
+
+def _more(leg: Waypoint) -> tuple[object, ...]:
+    return (STATION, leg.error_95_m) if leg.kind == STATION else ()
 
 
 def recalled(text: str, waypoints: Sequence[Waypoint]) -> Recalled:
@@ -34,15 +47,25 @@ def recalled(text: str, waypoints: Sequence[Waypoint]) -> Recalled:
 
 def follow(leg: Waypoint, waypoints: Sequence[Waypoint]) -> Waypoint | None:
     """The same waypoint after the file has changed: equal, or of its name and place, or the only one of its name."""
-    return leg if leg in waypoints else _leg(leg.name, list(leg.position), waypoints)
+    return leg if leg in waypoints or leg.kind == STATION else _leg(leg.name, list(leg.position), waypoints)
 
 
 def _leg(name: str, place: list[Any], waypoints: Sequence[Waypoint]) -> Waypoint | None:
+    if len(place) == 4:
+        return _station(name, place)
     named = [one for one in waypoints if one.name == name]
     there = [one for one in named if _is_at(one, place)]
     if there:
         return there[0]
     return named[0] if len(named) == 1 else None
+
+
+def _station(name: str, place: list[Any]) -> Waypoint | None:
+    """None for figures that are on no globe."""
+    latitude, longitude, _, error_m = place
+    if not (abs(latitude) <= 90.0 and abs(longitude) <= 180.0 and (error_m is None or 0.0 <= error_m < math.inf)):
+        return None
+    return Waypoint(name, Position(latitude, longitude), kind=STATION, error_95_m=error_m)
 
 
 def _is_at(waypoint: Waypoint, place: list[Any]) -> bool:
@@ -60,5 +83,11 @@ def _rows(text: str) -> list[list[Any]]:
 
 
 def _is_row(row: list[Any]) -> bool:
-    numbers = all(isinstance(value, int | float) for value in row[1:])
-    return len(row) == 3 and isinstance(row[0], str) and numbers
+    if len(row) not in {3, 5} or not isinstance(row[0], str):
+        return False
+    error_is_one = len(row) == 3 or (row[3] == STATION and (row[4] is None or _is_number(row[4])))
+    return error_is_one and all(map(_is_number, row[1:3]))
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float)

@@ -28,7 +28,7 @@ LEAST_S = -5.0
 GROWS_FOR_S = 30.0
 """A plain file that was written to so recently may be written to again."""
 _TAIL = 2 * LONGEST_LINE
-_OURS = re.compile(r"(?:logbook|summaries)(?:\.[\w-]+)*\.json(?:\.bak)?")
+_OURS = re.compile(r"(?:logbook|summaries)(?:\.[\w-]+)*\.json(?:\.bak)?|.+\.chapters\.toml(?:\.bak)?")
 _NAME = re.compile(r"(\d{4}-\d\d-\d\d_\d{6})_(.+?)(?:-(\d{1,3}))?\.nmea(?:\.gz)?", re.ASCII)
 _TAG_TIME = re.compile(rb"\\(?:[^\\\r\n]*,)?c:(\d{10,13})[,*]")
 

@@ -18,21 +18,44 @@
     [position]
     pin_digits = false      # true: always to about a metre; otherwise as many digits as the 95 % error is worth
 
+    [stations]
+    antenna_m = 6.0         # how high your antenna is above the land around, for the radio horizon; unknown without
+
+    [report]
+    leading_zeros = true    # say 011 degrees, not 11; unset: as the listener's service has it (sea with, others not)
+
+    [home]
+    place = "10.5 N 20.25 W"    # in any notation: a precise position near it is handed on only after a warning
+    radius_m = 500          # how near is near
+
+    [feed]                  # what O on the board feeds other programs with, unless --feed says otherwise
+    to = "tcp:10110"        # or several, as ["tcp:10110", "pty"]
+    form = "auto"           # raw: the source's own sentences; rebuilt; auto: raw from a receiver, else rebuilt
+    types = "RMC,GGA"       # unset: all
+    rate_hz = 1.0           # epochs a second at most; unset: as they come
+    talker = "GN"           # of rebuilt sentences
+
+    [power]
+    saving_on_battery = false   # true: on battery the board saves power by itself
+
 fixboard reads the file and never writes it. What is wrong in it is named, with the nearest name that would be right.
 """
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from core.accuracy import RANGING_ERROR_M, ErrorModel
-from core.errors import InputError
+from core.errors import InputError, UsageError
+from core.feeding.wish import NO_WISH, FeedWish
 from core.track_rule import USUAL_RULE, TrackRule, parse_rule
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.blur import Home
 
 SMALLEST_M, LARGEST_M = 0.001, 1000.0
 """Of a ranging error: below the first no receiver is, beyond the second none would be worth reading."""
@@ -69,6 +92,30 @@ class DarkChoices:
 
 
 @dataclass(frozen=True, slots=True)
+class StationChoices:
+    """What radio stations are held against."""
+
+    antenna_m: float | None = None
+    """Height of the user's own antenna above the land (or sea) around, 0 to 9000; None: unknown."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReportChoices:
+    """How a position is read out."""
+
+    leading_zeros: bool | None = None
+    """Of degrees and minutes; None: as the listener's service has it."""
+
+
+@dataclass(frozen=True, slots=True)
+class PowerChoices:
+    """What is done about the battery."""
+
+    saving_on_battery: bool = False
+    """Whether the board saves power by itself while the computer runs on its battery."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All of them."""
 
@@ -77,6 +124,11 @@ class Settings:
     position: PositionChoices = PositionChoices()
     track: TrackRule = USUAL_RULE
     before_dark: DarkChoices = DarkChoices()
+    stations: StationChoices = StationChoices()
+    report: ReportChoices = ReportChoices()
+    home: Home | None = None
+    feed: FeedWish = NO_WISH
+    power: PowerChoices = PowerChoices()
 
 
 _TABLES = {
@@ -85,6 +137,11 @@ _TABLES = {
     "position": tuple(one.name for one in fields(PositionChoices)),
     "track": ("rule",),
     "before_dark": tuple(one.name for one in fields(DarkChoices)),
+    "stations": tuple(one.name for one in fields(StationChoices)),
+    "report": tuple(one.name for one in fields(ReportChoices)),
+    "home": ("place", "radius_m"),
+    "feed": FeedWish._fields,
+    "power": tuple(one.name for one in fields(PowerChoices)),
 }
 
 
@@ -96,6 +153,8 @@ def read_settings(path: Path) -> Settings:
         return Settings()
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(f"{path} cannot be read ({error}): correct it, or move it away") from error
+    import tomllib  # start-up time: many have no such file
+
     try:
         found = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
@@ -107,6 +166,11 @@ def read_settings(path: Path) -> Settings:
         PositionChoices(**_switches(path, text, found, "position")),
         _rule(path, text, found),
         DarkChoices(**_numbers(path, text, found, "before_dark")),
+        StationChoices(**_numbers(path, text, found, "stations")),
+        ReportChoices(**_switches(path, text, found, "report")),
+        _home(path, text, found),
+        _feed(path, text, found),
+        PowerChoices(**_switches(path, text, found, "power")),
     )
 
 
@@ -129,7 +193,7 @@ def _switches(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[
     return table
 
 
-_RANGES = {"margin_min": (0.0, 600.0), "factor": (1.0, 2.0)}
+_RANGES = {"margin_min": (0.0, 600.0), "factor": (1.0, 2.0), "antenna_m": (0.0, 9000.0)}
 
 
 def _numbers(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[str, float]:
@@ -140,6 +204,53 @@ def _numbers(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[s
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
             raise _wrong(path, text, name, f"is {value!r}: a number from {low:g} to {high:g} is wanted")
     return {name: float(value) for name, value in table.items()}
+
+
+def _home(path: Path, text: str, found: Mapping[str, Any]) -> Home | None:
+    """None where the settings name no place."""
+    from core.blur import USUAL_RADIUS_M, Home
+
+    table = _table(path, text, found, "home")
+    _check_names(path, text, table, _TABLES["home"])
+    if not table:
+        return None
+    from core.places.reading import read  # start-up time: few settings name a home
+
+    radius_m, place = table.get("radius_m", USUAL_RADIUS_M), table.get("place")
+    if isinstance(radius_m, bool) or not isinstance(radius_m, int | float) or not 1.0 <= radius_m <= 50_000.0:
+        raise _wrong(path, text, "radius_m", f"is {radius_m!r}: metres from 1 to 50000 are wanted")
+    try:
+        meanings = read(place) if isinstance(place, str) else ()
+    except InputError as error:
+        raise _wrong(path, text, "place", f"of [home]: {error}") from error
+    if len(meanings) != 1:
+        raise _wrong(path, text, "place", f"of [home] is {place!r}: one place is wanted, as '10.5 N 20.25 W'")
+    return Home(meanings[0].position, float(radius_m))
+
+
+def _feed(path: Path, text: str, found: Mapping[str, Any]) -> FeedWish:
+    table = _table(path, text, found, "feed")
+    _check_names(path, text, table, _TABLES["feed"])
+    if not table:
+        return NO_WISH
+    from core.feeding.plan import feed_plan  # start-up time: few settings speak of a feed
+
+    to, rate_hz = table.get("to", ()), table.get("rate_hz")
+    addresses = (to,) if isinstance(to, str) else to
+    if not isinstance(addresses, list | tuple) or not all(isinstance(one, str) for one in addresses):
+        raise _wrong(path, text, "to", f"is {to!r}: an address is wanted, as 'tcp:10110', or a list of them")
+    if isinstance(rate_hz, bool) or not isinstance(rate_hz, int | float | None):
+        raise _wrong(path, text, "rate_hz", f"is {rate_hz!r}: a number of epochs a second is wanted")
+    words = {name: table.get(name, getattr(NO_WISH, name)) for name in ("form", "types", "talker")}
+    for name, value in words.items():
+        if not isinstance(value, str):
+            raise _wrong(path, text, name, f"is {value!r}: words are wanted")
+    wish = FeedWish(tuple(addresses), rate_hz=None if rate_hz is None else float(rate_hz), **words)
+    try:
+        feed_plan(wish)
+    except UsageError as error:
+        raise _wrong(path, text, "feed", f"is not understood: {error}") from error
+    return wish
 
 
 def _rule(path: Path, text: str, found: Mapping[str, Any]) -> TrackRule:
@@ -162,6 +273,8 @@ def _table(path: Path, text: str, found: Mapping[str, Any], name: str) -> dict[s
 
 
 def _check_names(path: Path, text: str, table: Mapping[str, Any], known: tuple[str, ...]) -> None:
+    from difflib import get_close_matches
+
     for name in table:
         if name not in known:
             near = get_close_matches(name, known, 1)

@@ -8,15 +8,18 @@ from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from datetime import datetime, timedelta
 from queue import SimpleQueue
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from core.benchmark import HeightKind, Mark, mark_name
 from core.errors import InputError
 from core.file_lock import locked
 from core.fix import Position
 from core.site import SiteAverager, SiteState
 from core.site_file import SiteFile
 from core.site_session import Counted
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.benchmark import Mark
 
 SAVE_EVERY = 10
 """Looks, at one a second, between two writings: what a crash may cost, besides those on probation. Not oftener, since
@@ -186,6 +189,8 @@ def _mark_out(mark: Mark | None) -> dict[str, Any] | None:
 
 def _mark_in(found: Any) -> Mark | None:
     """None for what is no mark: somebody has edited it."""
+    from core.benchmark import HeightKind, Mark, mark_name
+
     try:
         latitude, longitude = (_number(one) for one in found["position"])
         if abs(latitude) > 90.0 or abs(longitude) > 180.0:

@@ -9,13 +9,16 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.accuracy import median
-from core.averaging import SiteAverage, SiteSample, average
 from core.fix import Fix, FixMode, Position, Utc
-from core.map_view import Plane, vector
 from core.samples import BACK_S, LEAST_STEP_S, LONGEST_GAP_S, Sample, elapsed_s
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.averaging import SiteAverage, SiteSample
+    from core.map_view import Plane
 
 PROBATION_S = 20.0
 """How long a fix waits before it counts (our own choice: longer than it takes to notice a move)."""
@@ -138,6 +141,8 @@ class Session:
 
     def refresh(self) -> None:
         """Work out the figures of all samples."""
+        from core.averaging import average
+
         if self.samples:
             self.average = average(self.samples)
         self._due = len(self.samples) + max(EVERY_SAMPLES, len(self.samples) // EVERY_SHARE)
@@ -153,6 +158,8 @@ class Session:
 
     def place_of(self, position: Position) -> tuple[float, float] | None:
         """The inverse: metres east and north of the first fix."""
+        from core.map_view import vector
+
         return self._plane.east_north(vector(position)) if self._plane else None
 
     def _time_of(self, fix: Fix, at_s: float) -> float | None:
@@ -173,6 +180,9 @@ class Session:
         return bool(self.waiting) and self.waiting[-1][0].t_s - self.waiting[0][0].t_s > PROBATION_S
 
     def _sample(self, counted: Counted) -> SiteSample:
+        from core.averaging import SiteSample
+        from core.map_view import Plane, vector
+
         if self._plane is None:
             self.origin, self._plane = counted.position, Plane(counted.position)
         if self.origin_altitude_m is None:

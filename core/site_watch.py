@@ -10,9 +10,13 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Collection
+from typing import TYPE_CHECKING
 
-from core.averaging import Centre, SiteAverage, SiteSample
 from core.fix import FixMode
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.averaging import Centre, SiteAverage, SiteSample
 
 MOVING_MPS = 1.0
 """From here on a receiver's speed is trusted (trade-facts.md b: 0.2 m/s, 95 %, a component; and `core.course`)."""

@@ -8,12 +8,15 @@ what is not in it. Where no interval can be stated, the error of a single fix is
 from __future__ import annotations
 
 from collections.abc import Collection
+from typing import TYPE_CHECKING
 
-from core.averaging import SiteAverage
 from core.errors import InputError
-from core.marks import free_name
-from core.site import SiteReport
 from core.waypoint import NOTE_LIMIT, Waypoint
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.averaging import SiteAverage
+    from core.site import SiteReport
 
 NOT_IN_IT = "wrong datum, constant reflections, antenna offset, wrong point"
 """What averaging never removes (trade-facts.md c); the geoid's error concerns the height alone."""
@@ -24,6 +27,8 @@ that says 95 % held 6 or 7 times in 10 (simulated; core/averaging.py)."""
 
 def site_waypoint(report: SiteReport, taken: Collection[str], remark: str = "") -> Waypoint:
     """The mean under a name that is not among `taken`; `remark` ends the note. Raises InputError without a mean."""
+    from core.marks import free_name
+
     found = report.average
     if found is None or report.position is None:
         raise InputError("there is no mean yet: nothing can be saved until some fixes have counted")

@@ -73,6 +73,13 @@ class GoingWatch:
         self._leg = 0
         self._arrived = False
 
+    @classmethod
+    def at(cls, going: Going) -> GoingWatch:
+        """One that takes this for known."""
+        watch = cls()
+        watch.update(going)
+        return watch
+
     def update(self, going: Going) -> Turned:
         """What is new in this state of the way; a state without a route says nothing."""
         if going.route is None:

@@ -11,16 +11,24 @@ from textual.binding import BindingType
 from textual.screen import Screen
 
 from core.before_dark import Reserve
+from tui.actions.beam import BeamActions
 from tui.actions.clock import ClockActions
+from tui.actions.explaining import ExplainActions
 from tui.actions.exporting import ExportActions
+from tui.actions.feeding import FeedActions
 from tui.actions.holding import HoldingActions
 from tui.actions.logbook import LogbookActions
+from tui.actions.pairing import PairActions
+from tui.actions.position_text import PositionTextActions
+from tui.actions.power import PowerActions
 from tui.actions.replaying import ReplayActions
+from tui.actions.saying import SayActions
 from tui.actions.sky import SkyActions
+from tui.actions.stage import StageActions
+from tui.actions.stations import StationActions
 from tui.canvas.palettes import Depth
 from tui.commands import COMMANDS, bindings
 from tui.opening import Openable
-from tui.screens.help import HelpScreen
 from tui.session import Session
 from tui.state import BoardState
 
@@ -28,7 +36,22 @@ TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
-class FixboardApp(ClockActions, SkyActions, ExportActions, LogbookActions, ReplayActions):
+class FixboardApp(
+    PowerActions,
+    FeedActions,
+    SayActions,
+    PositionTextActions,
+    StationActions,
+    BeamActions,
+    StageActions,
+    ExplainActions,
+    PairActions,
+    ClockActions,
+    SkyActions,
+    ExportActions,
+    LogbookActions,
+    ReplayActions,
+):
     """The board."""
 
     TITLE = "fixboard"
@@ -40,6 +63,7 @@ class FixboardApp(ClockActions, SkyActions, ExportActions, LogbookActions, Repla
     ) -> None:
         """`openings`: one is opened unless `ask`, of several the user picks. `depth`: None asks the terminal."""
         HoldingActions.__init__(self, session, openings, depth)
+        self._choose_theme()
         self._ask = ask
         self._ours_first = not ask and len(openings) > 1
 
@@ -57,6 +81,7 @@ class FixboardApp(ClockActions, SkyActions, ExportActions, LogbookActions, Repla
             pins_digits=self.session.settings.position.pin_digits,
         )
         self.push_screen(self.board)
+        self.watch(self.board, "page", self._tell_trail, init=False)
         self.set_interval(TICK_S, self._tick)
         if len(self._openings) == 1 and not self._ask:
             self.open(self._openings[0])
@@ -67,13 +92,17 @@ class FixboardApp(ClockActions, SkyActions, ExportActions, LogbookActions, Repla
         """Nothing that exists by now will ever be garbage: keeping the collector off it halves the worst frame."""
         gc.collect()
         gc.freeze()
+        gc.enable()
 
     def on_unmount(self) -> None:
-        """Let go of source and recorder."""
+        """Let go of source, recorder and feed."""
         self._leave()
+        self.end_feed()
 
     def action_help(self) -> None:
         """Keys, words and cautions."""
+        from tui.screens.help import HelpScreen
+
         self.push_screen(HelpScreen())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:

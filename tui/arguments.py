@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 import math
 import re
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Sequence
 from datetime import date, time
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from tui.speaking import flush, printable
@@ -17,7 +17,7 @@ CAUTION = (
     "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
 )
 FASTEST = ("max",)
-PLACES = "a place in any notation, or a waypoint's name; one that begins with a minus sign works as it stands"
+PLACES = "a place in any notation, a waypoint's or station's name; one that begins with a minus sign works as it stands"
 SOURCES = "a serial port, tcp://host:port or udp://:port"
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def parser() -> argparse.ArgumentParser:
         epilog=f"{CAUTION} fixboard COMMAND --help says more of each command.",
         parents=[_common(), _board()],
     )
-    top.add_argument("--version", action="version", version=f"fixboard {_version()}")
+    top.add_argument("--version", action=_Version)
     top.set_defaults(run=_later("board", "choose"), debug_log=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
     _add_live(commands)
@@ -54,19 +54,28 @@ def parser() -> argparse.ArgumentParser:
     _add_now(commands)
     _add_clock(commands)
     _add_digest(commands)
+    _add_explain(commands)
     _add_log(commands)
     _add_report(commands)
+    _add_chapters(commands)
     _add_export(commands)
     _add_rehearse(commands)
     _add_ports(commands)
     _add_place(commands)
     _add_bearing(commands)
     _add_sheet(commands)
+    _add_beam(commands)
+    _add_position_text(commands)
+    _add_nearest(commands)
+    _add_stations(commands)
+    _add_say(commands)
     return top
 
 
 def _add_live(commands: Subcommands) -> None:
-    live = commands.add_parser("live", help="the board on a receiver", parents=[_common(), _board(), _checksums()])
+    live = commands.add_parser(
+        "live", help="the board on a receiver", parents=[_common(), _board(), _checksums(), _feed()]
+    )
     live.add_argument("source", metavar="SOURCE", nargs="?", help=f"{SOURCES}; without it, the receiver is sought")
     live.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
     live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
@@ -84,6 +93,92 @@ def _add_bearing(commands: Subcommands) -> None:
     bearing.add_argument("start", metavar="FROM", help=PLACES)
     bearing.add_argument("end", metavar="TO", help=PLACES)
     bearing.set_defaults(run=_later("places", "bearing"))
+
+
+def _add_beam(commands: Subcommands) -> None:
+    beam = commands.add_parser("beam", help="where to turn the beam, a sheet to print", parents=[_common(), _json()])
+    beam.add_argument("start", metavar="FROM", help=PLACES)
+    beam.add_argument("end", metavar="TO", help=PLACES)
+    beam.add_argument("--beamwidth", type=_beamwidth, metavar="DEG", help="of the antenna, degrees (30)")
+    beam.add_argument("--at", metavar="TIME", help="for sun and declination, as 2031-05-04T14:32, UTC (now)")
+    beam.add_argument("--ascii", action="store_true", help="no characters but ASCII, for printers that want it")
+    beam.set_defaults(run=_later("beam", "beam"))
+
+
+def _add_position_text(commands: Subcommands) -> None:
+    text = commands.add_parser(
+        "position-text",
+        help="the APRS text of a position",
+        description="The APRS text of a position on one line. Whoever transmits it needs a licence.",
+        parents=[_common(), _checksums()],
+    )
+    where = text.add_mutually_exclusive_group()
+    where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
+    where.add_argument(
+        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
+    )
+    text.add_argument("--ambiguity", type=_ambiguity, default=0, metavar="N", help="0 to 4 digits are left blank (0)")
+    text.add_argument("--compressed", action="store_true", help="the short form, to half a metre; it has no ambiguity")
+    text.add_argument("--course", type=_course, metavar="DEG", help="over ground, true, 0 to 360; with --speed")
+    text.add_argument("--speed", type=_speed, metavar="MPS", help="over ground, m/s")
+    text.add_argument("--altitude", type=_number, metavar="M", help="above mean sea level, metres")
+    text.add_argument("--bare", action="store_true", help="no course, speed and altitude but those given")
+    text.add_argument("--symbol", default="/[", metavar="PAIR", help="table and code as />, or a name as car (on foot)")
+    text.add_argument("--comment", default="", metavar="TEXT", help="behind the position, at most 43 characters")
+    text.add_argument("--time", choices=("day", "clock"), help="with the time of it, UTC, to the minute or the second")
+    text.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    text.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    text.set_defaults(run=_later("position_text", "position_text"))
+
+
+def _add_nearest(commands: Subcommands) -> None:
+    nearest = commands.add_parser("nearest", help="nearest radio stations", parents=[_common(), _checksums(), _json()])
+    nearest.add_argument("place", metavar="PLACE", nargs="?", help=f"{PLACES}; without it, where the receiver is")
+    nearest.add_argument(
+        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
+    )
+    nearest.add_argument(
+        "--list",
+        dest="lists",
+        metavar="FILE",
+        action="append",
+        help="a list of stations (CSV, GPX, GeoJSON), more than once for several; without it, those of your folder",
+    )
+    nearest.add_argument("--band", metavar="B", help="only this band: 2m, 70cm, or a frequency as 145 MHz")
+    nearest.add_argument("--mode", metavar="M", help="only this mode, as the list writes it: FM")
+    nearest.add_argument("--count", type=_count, default=10, metavar="N", help="how many at most (10)")
+    nearest.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    nearest.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    nearest.set_defaults(run=_later("stations", "nearest"))
+
+
+def _add_stations(commands: Subcommands) -> None:
+    stations = commands.add_parser(
+        "stations", help="what is understood of lists of radio stations", parents=[_common(), _json()]
+    )
+    stations.add_argument("files", metavar="FILE", nargs="*", help="lists; without one, those of your folder")
+    stations.set_defaults(run=_later("stations", "stations"))
+
+
+def _add_say(commands: Subcommands) -> None:
+    say = commands.add_parser("say", help="a position to read out", parents=[_common(), _checksums(), _json()])
+    where = say.add_mutually_exclusive_group()
+    where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
+    where.add_argument(
+        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
+    )
+    say.add_argument(
+        "--for", dest="audience", choices=("land", "sea", "air"), default="land", help="which search service (land)"
+    )
+    say.add_argument("--check", metavar="TEXT", help="what was read back to you, in words or figures")
+    say.add_argument("--heard", metavar="TEXT", help="a doubtful position of somebody else: all plausible readings")
+    say.add_argument("--near", metavar="PLACE", help="for --heard: where the other ought to be")
+    say.add_argument(
+        "--blur", metavar="HOW", help="give less: 100m or 2km (a last digit's worth), ambiguity:0 to 4, locator"
+    )
+    say.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    say.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    say.set_defaults(run=_later("say", "say"))
 
 
 def _add_sheet(commands: Subcommands) -> None:
@@ -114,20 +209,25 @@ def _add_ports(commands: Subcommands) -> None:
 
 def _add_replay(commands: Subcommands) -> None:
     replay = commands.add_parser(
-        "replay", help="the board on a recording", parents=[_common(), _board(), _checksums(), _pace()]
+        "replay", help="the board on a recording", parents=[_common(), _board(), _checksums(), _pace(), _feed()]
     )
     replay.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    replay.add_argument("--with", dest="beside", metavar="FILE", help="a second recording, beside it on one time axis")
     replay.set_defaults(run=_later("board", "replay"))
 
 
 def _add_demo(commands: Subcommands) -> None:
-    demo = commands.add_parser("demo", help="the board on a bundled recording", parents=[_common(), _board(), _pace()])
+    demo = commands.add_parser(
+        "demo", help="the board on a bundled recording", parents=[_common(), _board(), _pace(), _feed()]
+    )
     demo.add_argument("name", metavar="NAME", nargs="?", help="which one; without it the first, or a list to pick from")
     demo.set_defaults(run=_later("board", "demo"))
 
 
 def _add_hold(commands: Subcommands) -> None:
-    hold = commands.add_parser("hold", help="the board on a held place, no receiver", parents=[_common(), _board()])
+    hold = commands.add_parser(
+        "hold", help="the board on a held place, no receiver", parents=[_common(), _board(), _feed()]
+    )
     hold.add_argument("place", metavar="PLACE", help=PLACES)
     hold.set_defaults(run=_later("board", "hold"))
 
@@ -162,12 +262,28 @@ def _add_digest(commands: Subcommands) -> None:
     digest.set_defaults(run=_later("queries", "digest"))
 
 
+def _add_explain(commands: Subcommands) -> None:
+    explain = commands.add_parser("explain", help="a sentence in words", parents=[_common(), _checksums(), _json()])
+    explain.add_argument("sentence", metavar="SENTENCE", help="in single quotes; - reads standard input")
+    explain.set_defaults(run=_later("explain", "explain"))
+
+
 def _add_report(commands: Subcommands) -> None:
     report = commands.add_parser("report", help="a recording as one page to read", parents=[_common(), _checksums()])
     report.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     report.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the page to write")
     report.add_argument("--force", action="store_true", help="replace an older page of that name")
     report.set_defaults(run=_later("report", "report"), version=_version)
+
+
+def _add_chapters(commands: Subcommands) -> None:
+    chapters = commands.add_parser(
+        "chapters", help="propose chapters of a recording", parents=[_common(), _checksums(), _json()]
+    )
+    chapters.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    chapters.add_argument("--write", action="store_true", help="write them beside it, into NAME.chapters.toml")
+    chapters.add_argument("--force", action="store_true", help="replace an older chapter file, kept as .bak")
+    chapters.set_defaults(run=_later("chapters", "chapters"))
 
 
 def _add_export(commands: Subcommands) -> None:
@@ -221,6 +337,29 @@ def _common() -> argparse.ArgumentParser:
     """Options of every command, before or after its name. Suppressed defaults: the inner must not undo the outer."""
     options = argparse.ArgumentParser(add_help=False)
     options.add_argument("--debug-log", metavar="FILE", default=argparse.SUPPRESS, help="append details of a failure")
+    return options
+
+
+def _feed() -> argparse.ArgumentParser:
+    options = argparse.ArgumentParser(add_help=False)
+    feed = options.add_argument_group("the position for other programs")
+    feed.add_argument(
+        "--feed",
+        metavar="ADDRESS",
+        action="append",
+        default=[],
+        help="tcp:PORT or udp:PORT (this computer alone unless it says tcp:ADDRESS:PORT), pty, serial:PORT@BAUD; "
+        "more than once for several",
+    )
+    feed.add_argument(
+        "--feed-as",
+        choices=("auto", "raw", "rebuilt"),
+        default="auto",
+        help="the source's own sentences, or written anew; auto: raw from a receiver, else rebuilt as simulated",
+    )
+    feed.add_argument("--feed-types", metavar="TYPES", default="", help="only these, as RMC,GGA")
+    feed.add_argument("--feed-rate", type=float, metavar="HZ", help="epochs a second at most")
+    feed.add_argument("--feed-talker", metavar="XX", default="", help="of rebuilt sentences, as GP (GN)")
     return options
 
 
@@ -303,6 +442,12 @@ def _seed(text: str) -> int:
     return int(text)
 
 
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 1 to 100000")
+    return int(text)
+
+
 def _date(text: str) -> date:
     found = re.fullmatch(r"(\d{4})-(\d{2})-(\d{2})", text, re.ASCII)
     try:
@@ -327,6 +472,33 @@ def _walking_kmh(text: str) -> float:
     return value
 
 
+def _ambiguity(text: str) -> int:
+    if text not in {"0", "1", "2", "3", "4"}:
+        raise argparse.ArgumentTypeError(f"{text!r} is no ambiguity: 0 to 4 digits are left blank")
+    return int(text)
+
+
+def _course(text: str) -> float:
+    value = _number(text)
+    if not 0.0 <= value <= 360.0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no course: it is from 0 to 360 degrees")
+    return value
+
+
+def _speed(text: str) -> float:
+    value = _number(text)
+    if not 0.0 <= value <= 514.0:  # 999 knots, the most that the protocol's three digits say
+        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 514 m/s")
+    return value
+
+
+def _beamwidth(text: str) -> float:
+    value = _number(text)
+    if not 0.1 <= value <= 360.0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no beamwidth: it is from 0.1 to 360 degrees")
+    return value
+
+
 def _number(text: str) -> float:
     try:
         value = float(text)
@@ -347,7 +519,21 @@ def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
     return run
 
 
+class _Version(argparse.Action):
+    """Print the version and end. Found out when it is asked for: the search takes as long as all the words here."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str) -> None:
+        super().__init__(option_strings, argparse.SUPPRESS, nargs=0, help="show program's version number and exit")
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        """As argparse's own action does it."""
+        parser._print_message(f"fixboard {_version()}\n", sys.stdout)
+        parser.exit()
+
+
 def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version("fixboard")
     except PackageNotFoundError:

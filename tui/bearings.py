@@ -7,8 +7,6 @@ from enum import Enum
 from functools import lru_cache
 
 from core.fix import Position
-from core.places.convergence import convergence, grid_from_true
-from core.places.magnetic import declination, magnetic_from_true
 
 
 class Reference(Enum):
@@ -26,6 +24,8 @@ def bearing_words(true_deg: float, reference: Reference, place: Position | None,
 
 
 def _converted(true_deg: float, reference: Reference, place: Position | None, day: date | None) -> tuple[float, str]:
+    from core.places.convergence import convergence, grid_from_true
+
     if place is not None and reference is Reference.GRID:
         return grid_from_true(true_deg, convergence(place)), "grid"
     offset = _magnetic_offset(_coarse(place), day) if place and day and reference is Reference.MAGNETIC else None
@@ -35,6 +35,8 @@ def _converted(true_deg: float, reference: Reference, place: Position | None, da
 @lru_cache(maxsize=16)
 def _magnetic_offset(place: Position, day: date) -> float | None:
     """What is added to a true bearing; None where no compass can be relied on."""
+    from core.places.magnetic import declination, magnetic_from_true
+
     found = declination(place, day)
     return None if found.zone == "blackout" or not found.valid else magnetic_from_true(0.0, found)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from argparse import Namespace
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -36,6 +35,8 @@ def _unexpected(error: Exception, log: str | None) -> int:
 
 
 def _written(error: Exception, log: str) -> str:
+    import traceback
+
     try:
         with Path(log).open("a", encoding="utf-8", errors="backslashreplace") as stream:
             traceback.print_exception(error, file=stream)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from argparse import Namespace
 from contextlib import ExitStack
 from importlib.resources import as_file
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import replays
 from core.errors import InputError, UsageError
@@ -15,9 +17,12 @@ from core.locations import locations
 from core.sources.names import Sort, SourceName, source_name
 from core.sources.ports import ports
 from core.sources.recording import open_recording
-from tui.opening import HeldOpening, LiveOpening, Openable, Opening
+from tui.opening import HeldOpening, LiveOpening, Openable, Opening, PairOpening
 from tui.session import Look, Session
 from tui.speaking import is_terminal
+
+if TYPE_CHECKING:
+    from core.feeding.plan import FeedPlan
 
 COLOUR_SYSTEMS = {"truecolor": "truecolor", "256": "256", "16": "standard", "none": "standard"}
 
@@ -26,7 +31,19 @@ def replay(options: Namespace) -> int:
     """`fixboard replay FILE`."""
     path = Path(options.file)
     open_recording(path).close()
-    return _run(options, (Opening(path, options.pace, options.checksums),))
+    beside = _beside(options)
+    if beside is None:
+        return _run(options, (Opening(path, options.pace, options.checksums),))
+    return _run(options, (PairOpening(path, options.pace, options.checksums, beside=beside),))
+
+
+def _beside(options: Namespace) -> Path | None:
+    """The second recording, known to be readable; None where none was asked for."""
+    if options.beside is None:
+        return None
+    beside = Path(options.beside)
+    open_recording(beside).close()
+    return beside
 
 
 def demo(options: Namespace) -> int:
@@ -69,6 +86,29 @@ def choose(options: Namespace) -> int:
         return _run(options, tuple(demos), ask=True)
 
 
+def _wanted_feed(options: Namespace) -> FeedPlan | None:
+    """What `--feed` asks for; opened and closed once, so that what cannot be had is worth an exit code."""
+    if not getattr(options, "feed", None):
+        _check_no_feed_option(options)
+        return None
+    # Only here: a board that feeds nobody has no use for it.
+    from core.feeding.outlet import open_outlets
+    from core.feeding.plan import feed_plan
+    from core.feeding.wish import FeedWish
+
+    rate_hz, talker = options.feed_rate, options.feed_talker
+    plan = feed_plan(FeedWish(tuple(options.feed), options.feed_as, options.feed_types, rate_hz, talker))
+    for outlet in open_outlets(plan.addresses):
+        outlet.close()
+    return plan
+
+
+def _check_no_feed_option(options: Namespace) -> None:
+    given = [name for name in ("types", "rate", "talker") if getattr(options, f"feed_{name}", None)]
+    if given or getattr(options, "feed_as", "auto") != "auto":
+        raise UsageError("--feed says where to: write --feed tcp:10110 too")
+
+
 def _check_can_listen(opening: LiveOpening) -> None:
     """Before there is a screen: an address that is taken stays taken, so this is worth an exit code."""
     source = opening.source()
@@ -77,6 +117,8 @@ def _check_can_listen(opening: LiveOpening) -> None:
 
 
 def _run(options: Namespace, openings: tuple[Openable, ...], *, ask: bool = False) -> int:
+    # Until the board stands (`FixboardApp.on_ready`): modules and widgets are no garbage, however often one looks.
+    gc.disable()
     _check_terminal()
     colour = getattr(options, "colour", None)
     if colour:
@@ -84,6 +126,7 @@ def _run(options: Namespace, openings: tuple[Openable, ...], *, ask: bool = Fals
     glyphs = getattr(options, "glyphs", None) or ("braille" if _draws_braille() else "plain")
     look = Look(glyphs, getattr(options, "theme", ""))
     record = getattr(options, "record", False)
+    feed = _wanted_feed(options)
     session = Session(locations(os.environ, sys.platform, Path.home()), look, record=record)
     # Only now: it takes longer to import than everything else together, and the environment must be ready for it.
     from tui.app import FixboardApp
@@ -91,6 +134,7 @@ def _run(options: Namespace, openings: tuple[Openable, ...], *, ask: bool = Fals
 
     no_colour = colour == "none" or bool(os.environ.get("NO_COLOR"))
     app = FixboardApp(session, openings, Depth.NONE if no_colour else None, ask=ask)
+    app.wanted_feed = feed
     app.run()
     return app.return_code or 0
 

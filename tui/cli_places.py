@@ -16,15 +16,15 @@ from core.locations import locations
 from core.places.containment import bearing_uncertainty_deg
 from core.places.convergence import convergence, grid_from_true
 from core.places.forms import all_forms
-from core.places.geodesic import way
+from core.places.geodesic import MERIDIAN_ROUND_M, way
 from core.places.magnetic import Declination, declination, magnetic_from_true
 from core.places.reading import read
+from core.station_book import StationBook, lists_holding, lists_in
+from core.station_contents import Contents
+from core.stations import Station
 from core.waypoints import Waypoint, Waypoints
 from tui.cli_queries import show
 from tui.speaking import complain, printable
-
-MERIDIAN_ROUND_M = 40_007_863.0
-"""Around the earth through the poles (WGS 84); the long path is what is left of it (common practice)."""
 
 
 class Place(NamedTuple):
@@ -35,6 +35,8 @@ class Place(NamedTuple):
     """How coarse it was given."""
     waypoint: Waypoint | None = None
     """Where it was given by name."""
+    station: Station | None = None
+    """Where it was given by a station's name."""
 
 
 def place(options: Namespace) -> int:
@@ -82,20 +84,51 @@ def _uncertainty_deg(distance_m: float, start: Place, end: Place) -> float | Non
 
 
 def resolve(text: str) -> Place:
-    """What a PLACE means: a notation or a waypoint's name. Raises InputError for nothing, and for several things."""
-    named = Waypoints(locations(os.environ, sys.platform, Path.home()).waypoints).named(text.strip())
+    """What a PLACE means: a notation, a waypoint's name, or that of a station of the user's lists.
+
+    Raises InputError for nothing, and for several things.
+    """
+    return resolve_among(text, _stations_that_may_be(text))
+
+
+def resolve_among(text: str, stations: Contents) -> Place:
+    """The same, with these stations' names. Raises InputError."""
+    trouble: InputError | None = None
+    found: list[tuple[str, Place]] = []
     try:
-        readings = read(text)
-    except InputError:
-        if named is None:
-            raise
-        return Place(named.position, named.error_95_m or 0.0, named)
-    meanings = [f"{one.explanation}: {one.position[0]:.6f}, {one.position[1]:.6f}" for one in readings]
+        found.extend((one.explanation, Place(one.position, one.radius_m)) for one in read(text))
+    except InputError as error:
+        trouble = error
+    named = Waypoints(locations(os.environ, sys.platform, Path.home()).waypoints).named(text.strip())
     if named is not None:
-        meanings.append(f"the waypoint of that name: {named.position[0]:.6f}, {named.position[1]:.6f}")
-    if len(meanings) > 1:
-        raise InputError(f"{text!r} can mean {len(meanings)} things: {'; '.join(meanings)}. Write it out.")
-    return Place(readings[0].position, readings[0].radius_m)
+        place = Place(named.position, named.error_95_m or 0.0, named)
+        found.append(("the waypoint of that name", place))
+    known = stations.named(text)
+    found.extend((f"the station of {one.source}, row {one.row}", _at(one)) for one in known if one.position)
+    if len(found) > 1:
+        meanings = "; ".join(f"{what}: {one.position[0]:.6f}, {one.position[1]:.6f}" for what, one in found)
+        raise InputError(f"{text!r} can mean {len(found)} things: {meanings}. Write it out.")
+    if found:
+        return found[0][1]
+    if known:
+        raise InputError(f"{known[0].title} is in {known[0].source}, row {known[0].row}, without a place")
+    raise trouble or InputError(f"{text!r} is no place")
+
+
+def _at(station: Station) -> Place:
+    if station.position is None:
+        raise ValueError("a station without a place is nowhere")
+    return Place(station.position, station.radius_m or 0.0, station=station)
+
+
+def _stations_that_may_be(text: str) -> Contents:
+    """Of the lists in the user's folder only those in which the text occurs: the others need not be read."""
+    folder = locations(os.environ, sys.platform, Path.home()).stations
+    contents = StationBook(None, lists_holding(lists_in(folder), text)).look()
+    for one in contents.lists:
+        if one.found is None:
+            complain(f"left out: {one.trouble}")
+    return contents
 
 
 def held_place(text: str) -> HeldPlace:
@@ -104,6 +137,8 @@ def held_place(text: str) -> HeldPlace:
     known = found.waypoint
     if known is not None:
         return HeldPlace(known.name, known.position, known.altitude_m, known.error_95_m)
+    if found.station is not None:
+        return HeldPlace(printable(found.station.title), found.position)
     return HeldPlace(printable(text.strip()), found.position)
 
 

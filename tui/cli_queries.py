@@ -10,7 +10,7 @@ from argparse import Namespace
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, NamedTuple
 
 from core.digest import digest as work_out
 from core.errors import FixboardError, InputError, NoFixInTime
@@ -42,14 +42,35 @@ def digest(options: Namespace) -> int:
     return 0
 
 
+class AskedFix(NamedTuple):
+    """What a source had to say."""
+
+    snapshot: Snapshot | None
+    """At the fix: of a live source the first satellite fix, of a file the last one; None where none came."""
+    now_s: float
+    """The source's clock when it was left."""
+    label: str
+    trouble: FixboardError | None
+    """Why there is no fix, and the exit code of that."""
+
+
 def now(options: Namespace) -> int:
     """`fixboard now`: of a live source the first satellite fix, of a file the last one. Exit 3 where none came."""
+    asked = asked_fix(options)
+    show(now_json(asked.snapshot or Snapshot(at_s=asked.now_s), asked.now_s, asked.label), options.json)
+    if asked.trouble:
+        raise asked.trouble
+    return 0
+
+
+def asked_fix(options: Namespace) -> AskedFix:
+    """One fix of `options.source`, None being the receiver; live ones wait `options.wait`. Raises FixboardError."""
     name = source_name(options.source) if options.source else None
     if name is not None and name.sort is Sort.FILE:
         options.file = name.text
-        return _now_of_recording(options, *open_named(options))
+        return _fix_of_recording(*open_named(options))
     if name is not None and name.sort is Sort.STANDARD_INPUT and is_file(standard_input()):
-        return _now_of_recording(options, *open_standard_input(options))
+        return _fix_of_recording(*open_standard_input(options))
     source = _live_source(options, name)
     found = first_fix(
         source,
@@ -57,13 +78,10 @@ def now(options: Namespace) -> int:
         time.monotonic() + options.wait,
     )
     label = source.status().name
-    result = now_json(found or Snapshot(), source.now_s() if found else 0.0, label)
+    now_s = source.now_s() if found else 0.0
     source.close()
     source.read(0.0)
-    show(result, options.json)
-    if found is None:
-        raise _no_fix(label, options.wait, source.status())
-    return 0
+    return AskedFix(found, now_s, label, None if found else _no_fix(label, options.wait, source.status()))
 
 
 def _live_source(options: Namespace, name: SourceName | None) -> Source:
@@ -104,7 +122,7 @@ def _port_line(port: dict[str, object]) -> str:
     return printable("  ".join([f"{port['device']:<16}", f"{identity:<14}", *(str(text) for text in known if text)]))
 
 
-def _now_of_recording(options: Namespace, recording: Recording, required: bool) -> int:
+def _fix_of_recording(recording: Recording, required: bool) -> AskedFix:
     model = FixModel(required, judgement=Judgement(_settings().errors))
     end_s = 0.0
     try:
@@ -115,10 +133,8 @@ def _now_of_recording(options: Namespace, recording: Recording, required: bool) 
         recording.close()
     model.finish()
     found = model.last_fix_snapshot()
-    show(now_json(found or Snapshot(at_s=end_s), end_s, str(recording.path)), options.json)
-    if found is None:
-        raise NoFixInTime(f"{recording.path} holds no satellite fix")
-    return 0
+    trouble = None if found else NoFixInTime(f"{recording.path} holds no satellite fix")
+    return AskedFix(found, end_s, str(recording.path), trouble)
 
 
 def _settings() -> Settings:

@@ -33,7 +33,7 @@ def report(options: Namespace) -> int:
     rehearsal = is_rehearsal(Path(options.file))
     recording, required = open_named(options)
     try:
-        with _progress(recording) as tick:
+        with progress(recording) as tick:
             found = collect(recording, Plan(required, rehearsal, errors, tick))
     finally:
         recording.close()
@@ -76,7 +76,7 @@ def _write(out: Path, content: bytes, *, force: bool) -> None:
 
 
 @contextmanager
-def _progress(recording: Recording) -> Iterator[Callable[[], None]]:
+def progress(recording: Recording) -> Iterator[Callable[[], None]]:
     """A bar on standard error where that is a terminal, else nothing."""
     if not is_terminal("stderr"):
         yield lambda: None

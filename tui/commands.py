@@ -6,6 +6,18 @@ from typing import NamedTuple
 
 from textual.binding import Binding
 
+_WITH_FIGURES = {
+    "step_back": "step(-1)",
+    "step_on": "step(1)",
+    "back_10_s": "seek_by(-10)",
+    "on_10_s": "seek_by(10)",
+    "back_1_min": "seek_by(-60)",
+    "on_1_min": "seek_by(60)",
+    "back_10_min": "seek_by(-600)",
+    "on_10_min": "seek_by(600)",
+}
+"""By the command's name: the action that serves several, and its figure."""
+
 
 class Command(NamedTuple):
     """Something the user can make the board do."""
@@ -24,12 +36,14 @@ class Command(NamedTuple):
 
     @property
     def action(self) -> str:
-        """As Textual writes actions; pages are one action with a name."""
+        """As Textual writes actions; pages are one action with a name, jumps one with a length."""
+        if self.id in _WITH_FIGURES:
+            return _WITH_FIGURES[self.id]
         page = self.id.removeprefix("page_")
         return self.id if page == self.id else f"page('{page}')"
 
 
-GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Logbook", "Program")
+GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Chapters", "Logbook", "Stations", "Program")
 
 COMMANDS: tuple[Command, ...] = (
     # First, since the footer of a narrow screen is cut on the right.
@@ -50,10 +64,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("page_trip", "i", "Trip", "Totals, legs, and when to turn back before dark", "Pages"),
     Command("page_clock", "C", "Clock", "This computer's clock against the satellites'", "Pages"),
     Command("page_averaging", "A", "Averaging", "The mean of one spot and what it is worth", "Pages"),
+    Command("page_ab", "D", "A and B", "A second recording beside this one: both skies, the difference", "Pages"),
     Command("charts_back", "left", "Earlier", "Charts back in time; the trail west; less of a what-if", "Pages"),
     Command("charts_on", "right", "Later", "Charts on; the trail east; more of a what-if", "Pages"),
-    Command("trail_up", "up", "Map north", "Move the trail north; the row above in a what-if", "Pages"),
-    Command("trail_down", "down", "Map south", "Move the trail south; the row below in a what-if", "Pages"),
+    Command("trail_up", "up", "Map north", "Move the trail north; the row above in a what-if or wire", "Pages"),
+    Command("trail_down", "down", "Map south", "Move the trail south; the row below in a what-if or wire", "Pages"),
     Command("zoom_in", "pageup", "Nearer", "Show less of the trail, larger; the sky's layer before", "Pages"),
     Command("zoom_out", "pagedown", "Farther", "Show more of the trail, smaller; the sky's next layer", "Pages"),
     Command("trail_follow", "home", "Follow", "Keep the position on the trail's page; the sky as received", "Pages"),
@@ -85,7 +100,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
     Command("list_places", "t", "Places", "Waypoints: find, go to, edit, add, hold, hand over", "Go to", footer=True),
+    Command("find_nearest", "F", "Stations", "The nearest radio stations of your lists", "Go to"),
     Command("next_leg", "j", "Next leg", "Go on to the next waypoint of the route", "Go to"),
+    Command("beam_sheet", "U", "Beam", "Where to turn the beam: to the target or a typed place", "Go to"),
+    Command("position_text", "Q", "Hand on", "The position as QR code for a phone, APRS text, ISO 6709, geo:", "Go to"),
+    Command("say_position", "G", "Give", "Give the position by voice: script, read-back, what you heard", "Go to"),
     Command("drop_target", "x", "Drop", "Have no target any more", "Go to"),
     Command("hold_place", "k", "Hold", "Hold a place of the list without a receiver; from one, back", "Go to"),
     Command("back_by_trail", "f", "By trail", "Be led back along the trail", "Go to"),
@@ -97,13 +116,33 @@ COMMANDS: tuple[Command, ...] = (
     Command("end_averaging", "E", "End mean", "End the averaging; its result stays on the page", "Averaging"),
     Command("save_average", "W", "Save mean", "Save the mean as a waypoint, with what it is worth", "Averaging"),
     Command("set_mark", "B", "Benchmark", "Compare the mean with a published mark", "Averaging"),
-    Command("toggle_pause", "space", "Pause", "Pause the recording, or play on", "Replay", footer=True),
+    Command("toggle_pause", "space", "Pause", "Pause the recording, play on, at its end again", "Replay", footer=True),
     Command("faster", "plus,equals_sign,right_square_bracket", "Faster", "Play at a faster pace", "Replay"),
     Command("slower", "minus,left_square_bracket", "Slower", "Play at a slower pace", "Replay"),
+    Command("step_back", "comma", "Step back", "One epoch back, and stand there", "Replay"),
+    Command("step_on", "full_stop", "Step on", "One epoch on, and stand there", "Replay"),
+    Command("back_10_s", "less_than_sign", "Back 10 s", "Ten seconds back", "Replay"),
+    Command("on_10_s", "greater_than_sign", "On 10 s", "Ten seconds on", "Replay"),
+    Command("back_1_min", "left_parenthesis", "Back 1 min", "A minute back", "Replay"),
+    Command("on_1_min", "right_parenthesis", "On 1 min", "A minute on", "Replay"),
+    Command("back_10_min", "left_curly_bracket", "Back 10 min", "Ten minutes back", "Replay"),
+    Command("on_10_min", "right_curly_bracket", "On 10 min", "Ten minutes on", "Replay"),
+    Command("previous_event", "colon", "Event before", "To shortly before the event that was last", "Replay"),
+    Command("next_event", "semicolon", "Event", "To shortly before the next event", "Replay"),
+    Command("ask_time", "T", "To a time", "Go to a time of day, so much on or back, a part of the whole", "Replay"),
+    Command("loop", "R", "Loop", "Play a stretch again and again: its begin, its end, off", "Replay"),
+    Command("next_chapter", "N", "Chapter", "The next chapter, with its page, mask and pace", "Chapters"),
+    Command("previous_chapter", "P", "Back", "The begin of this chapter, or the chapter before", "Chapters"),
+    Command("add_chapter", "M", "New", "Make a chapter at this moment of the recording", "Chapters"),
+    Command("list_chapters", "K", "Chapters", "The list of chapters: go to, edit, delete", "Chapters"),
+    Command("toggle_stage", "V", "Stage", "The open page in large letters for a room, or as usual again", "Program"),
     Command("toggle_recording", "r", "Record", "Record what the receiver says, or stop", "Program"),
+    Command("toggle_feed", "O", "Feed", "Feed other programs with the position, or stop", "Program"),
+    Command("toggle_saving", "Y", "Saving", "Save power: drawn once a second, no turning, no charts", "Program"),
     Command("open_other", "o", "Open", "Watch something else: a port, the network, a recording", "Program"),
     Command("logbook", "L", "Logbook", "Recorded sessions: replay, name, export, delete; where was I", "Program"),
     Command("export", "X", "Export", "Write this recording, or the trip so far, for other programs", "Program"),
+    Command("explain_page", "H", "Explain", "Explain the figures of this page; on the wire page a sentence", "Program"),
     Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
 )
 
@@ -136,6 +175,29 @@ LOG_COMMANDS: tuple[Command, ...] = (
 )
 """What the logbook can do; as in the list of waypoints, where the meaning is the same."""
 
+CHAPTER_COMMANDS: tuple[Command, ...] = (
+    Command("go_to_chapter", "enter", "Go to", "Go to the chosen chapter", "Chapters", footer=True),
+    Command("write_chapter", "f2", "Edit", "Change its title, words, time, page, mask, pace", "Chapters", footer=True),
+    Command("new_chapter", "f4", "New", "Make a chapter at this moment", "Chapters", footer=True),
+    Command("delete_chapter", "f8", "Delete", "Delete it; F9 brings it back", "Chapters", footer=True),
+    Command("undo_chapter", "f9", "Undo", "Bring back the chapter that was deleted last", "Chapters", footer=True),
+    Command("leave_chapters", "escape", "Back", "Back to the board", "Chapters", footer=True),
+)
+"""What the list of chapters can do; as in the list of waypoints, where the meaning is the same."""
+
+STATION_COMMANDS: tuple[Command, ...] = (
+    Command("go_to_station", "enter", "Go to", "Make the chosen station the target", "Stations", footer=True),
+    Command("copy_field", "f2", "Copy", "Copy a field of it: choose which", "Stations", footer=True),
+    Command("next_band", "f3", "Band", "Only the next band there is; then all", "Stations", footer=True),
+    Command("next_mode", "f4", "Mode", "Only the next mode there is; then all", "Stations", footer=True),
+    Command("list_report", "f5", "Lists", "What was understood of each list, and doubted", "Stations", footer=True),
+    Command("beam_to_station", "f6", "Beam", "Where to turn the beam for it", "Stations", footer=True),
+    Command("add_list", "f7", "Add list", "Copy a list into your folder of lists", "Stations", footer=True),
+    Command("more_details", "f8", "More", "Further details, where they do not fit", "Stations", footer=True),
+    Command("leave_stations", "escape", "Back", "Back to the board", "Stations", footer=True),
+)
+"""What the list of stations can do; letters filter it, so its keys are others."""
+
 CAUTIONS = (
     "Not for primary navigation, and not for safety of life: carry a map and a compass.",
     "Watch the way, not the screen. Do not work the board while driving.",
@@ -147,6 +209,9 @@ CAUTIONS = (
 KEY_NAMES = {f"f{number}": f"F{number}" for number in range(1, 13)} | {
     "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "question_mark": "?",
     "up": "Up", "down": "Down", "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End",
+    "comma": ",", "full_stop": ".", "less_than_sign": "<", "greater_than_sign": ">",
+    "left_parenthesis": "(", "right_parenthesis": ")", "left_curly_bracket": "{", "right_curly_bracket": "}",
+    "colon": ":", "semicolon": ";",
     "delete": "Del", "backspace": "Backspace",
     "enter": "Enter", "left": "Left", "right": "Right", "left_square_bracket": "[", "right_square_bracket": "]",
 }  # fmt: skip

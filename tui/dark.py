@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from core.before_dark import Countdown, Reserve, countdown
 from core.fix import Position
-from core.pace import own_pace, time_back
 from core.trip import Totals
 from core.way_back import WayBack, WayBackBook
 from tui import wording
@@ -123,6 +122,8 @@ def _rounded(totals: Totals) -> Totals:
 @lru_cache(maxsize=4)
 def _counted(way: _Way) -> Countdown:
     """What was climbed on the way out goes down on the way back, and the other way round; of ranges the larger."""
+    from core.pace import own_pace, time_back
+
     out = way.out
     up, down = (max(out.ascent_m), max(out.descent_m)) if out.climb_known else (None, None)
     own = own_pace(out.distance_m, out.moving_s, up, down)

@@ -7,33 +7,28 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from core.accuracy import ErrorModel
 from core.clock import ClockMeter, ClockSetup
-from core.dates import BUILT_ON
 from core.errors import UsageError
-from core.formats.given_track import is_track, read_track
-from core.held import HeldModel, HeldPlace
 from core.judgement import Judgement
 from core.latency import Latency, Learned, nothing_learned
 from core.model import FixModel
 from core.outing import Outing
 from core.sky_memory import SkyMemory
-from core.sources.clocks import read_clocks
 from core.sources.feed import Feed
-from core.sources.given_recording import GivenRecording
-from core.sources.held import HeldSource
-from core.sources.line_identity import LineIdentity
 from core.sources.names import Sort, SourceName
-from core.sources.network import TcpSource, UdpSource
 from core.sources.player import Playable, Player
 from core.sources.recording import has_checksums, open_recording
 from core.sources.rehearsal_label import is_rehearsal
-from core.sources.serial_source import RealHost, SerialHost, SerialSource, Wanted
 from core.sources.source import Source, SourceKind
-from core.sources.wall import anchor_now
 from core.track_rule import USUAL_RULE, TrackRule
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.held import HeldPlace
+    from core.sources.serial_source import SerialHost
 
 NO_CHECKSUMS = "no checksums in this file: damage goes unnoticed"
 
@@ -82,12 +77,18 @@ class Opening:
         """What is played. Raises InputError where it cannot be read."""
         return open_recording(self.path)
 
+    def player(self, recording: Playable, warning: str) -> Player:
+        """What plays it."""
+        return Player(recording, self.pace, time.monotonic, warning)
+
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Open the file and make a feed of it, not started. Raises InputError where it cannot be read."""
+        from core.formats.given_track import is_track
+
         if is_track(self.path):
             return self._feed_of_track(on_news)
         required = self.needs_checksums()
-        player = Player(self.recording(), self.pace, time.monotonic, "" if required else NO_CHECKSUMS)
+        player = self.player(self.recording(), "" if required else NO_CHECKSUMS)
         if is_rehearsal(self.path):
             player.kind = SourceKind.REHEARSAL
         model = FixModel(required, judgement=Judgement(self.errors), outing=Outing(self.rule))
@@ -97,12 +98,23 @@ class Opening:
 
     def _feed_of_track(self, on_news: Callable[[], None]) -> Feed:
         """A track of a map program: the same board, labelled; nothing in it was measured as far as we know."""
+        from core.formats.given_track import read_track
+        from core.sources.given_recording import GivenRecording
+
         recording = GivenRecording(self.path, read_track(self.path))
-        player = Player(recording, self.pace, time.monotonic, recording.warning)
+        player = self.player(recording, recording.warning)
         player.kind = SourceKind.TRACK
         model = FixModel(judgement=Judgement(self.errors), outing=Outing(self.rule))
         model.positions_only = True
         return Feed(player, model, on_news)
+
+
+@dataclass(frozen=True, slots=True)
+class PairOpening(Opening):
+    """A recording that is opened with another beside it (`tui.pair_opening`)."""
+
+    beside: Path | None = None
+    """The file of B."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +140,9 @@ class LiveOpening:
 
     def source(self, host: SerialHost | None = None) -> Source:
         """The source itself. Raises InputError or UsageError."""
+        from core.sources.network import TcpSource, UdpSource
+        from core.sources.serial_source import RealHost, SerialSource, Wanted
+
         name = self.name
         if name is None or name.sort is Sort.SERIAL:
             return SerialSource(Wanted(name.text if name else None, self.baud), host or RealHost(), time.monotonic)
@@ -160,6 +175,10 @@ class HeldOpening:
 
     def feed(self, on_news: Callable[[], None]) -> Feed:
         """Nothing can fail: there is nothing to open."""
+        from core.held import HeldModel
+        from core.sources.held import HeldSource
+        from core.sources.wall import anchor_now
+
         return Feed(HeldSource(self.place.name, time.monotonic), HeldModel(self.place, anchor_now()), on_news)
 
 
@@ -167,11 +186,16 @@ def live_meter(
     source: Source, learned: Learned, stated: Latency | None = None, *, require_checksum: bool = True
 ) -> ClockMeter:
     """Compares this computer's clock with what a live source says."""
+    from core.sources.clocks import read_clocks
+    from core.sources.line_identity import LineIdentity
+
     return ClockMeter(ClockSetup(read_clocks, LineIdentity(source.status), stated, learned, require_checksum))
 
 
 def live_judgement(errors: ErrorModel, *, steady: bool = True) -> Judgement:
     """For what is received now: the date is this computer's, or that of the program if the computer's is older."""
+    from core.dates import BUILT_ON
+
     return Judgement(errors, max(datetime.now(tz=UTC).date(), BUILT_ON), steady=steady)
 
 

@@ -9,7 +9,6 @@ from core.logbook import Recorder, RecorderOptions, RecorderState, RecorderStatu
 from core.settings import RecorderChoices
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
-from core.sources.wall import anchor_now
 
 Keep = Callable[..., object]
 AS_USUAL = RecorderChoices()
@@ -43,6 +42,8 @@ class RecorderDesk:
 
     def start(self, feed: Feed) -> str:
         """Record what the feed receives; what to tell the user."""
+        from core.sources.wall import anchor_now
+
         status = feed.status()
         if status.kind is not SourceKind.LIVE:
             return _NOT_RECORDED.get(status.kind, "Nothing is open: there is nothing to record.")

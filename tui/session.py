@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from core.errors import FixboardError
 from core.fix import Fix
 from core.locations import Locations
-from core.marks import mark_here
 from core.memory import Memory, recall, remember
 from core.places.notation import Notation
 from core.route_memory import Recalled, recalled, written
-from core.sessions import Logbook
 from core.settings import read_settings
 from core.waypoints import Imported, Removed, Waypoint, Waypoints
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.sessions import Logbook
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,13 @@ class Session:
         self._places = places
         self._waypoints = Waypoints(places.waypoints)
         self._memory = recall(places.board)
-        self.logbook = Logbook(places.recordings, self.settings.errors)
+
+    @cached_property
+    def logbook(self) -> Logbook:
+        """The recorded sessions, read when somebody asks for them."""
+        from core.sessions import Logbook
+
+        return Logbook(self._places.recordings, self.settings.errors)
 
     @property
     def waypoints(self) -> tuple[Waypoint, ...]:
@@ -81,6 +91,11 @@ class Session:
         return self._places.data
 
     @property
+    def station_folder(self) -> Path:
+        """Where the user's lists of radio stations are."""
+        return self._places.stations
+
+    @property
     def recordings(self) -> Path:
         """Where the recorder writes."""
         return self._places.recordings
@@ -90,6 +105,8 @@ class Session:
 
         `error_95_m`: the horizontal 95 % error of the fix.
         """
+        from core.marks import mark_here
+
         taken = tuple(place.name for place in self.waypoints)
         return self._waypoints.add(replace(mark_here(fix, error_95_m, taken), note=note))
 

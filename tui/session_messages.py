@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from textual.message import Message
 
 from core.session_notes import Words
-from core.sessions import Entry
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.sessions import Entry
 
 
 @dataclass

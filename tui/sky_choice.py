@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import Enum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from core.what_if import Cliff, Street, WhatIf
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.what_if import WhatIf
 
 SYSTEM, SATELLITE = "system:", "satellite:"
 """What the keys of rows begin with that stand for a system or a satellite; all others are fields of a `SkyChoice`."""
@@ -69,6 +71,8 @@ class SkyChoice(NamedTuple):
     @property
     def what_if(self) -> WhatIf:
         """What is imagined."""
+        from core.what_if import Cliff, Street, WhatIf
+
         cliff = Cliff(self.cliff_deg, self.cliff_height_deg) if self.cliff_height_deg else None
         street = Street(self.street_deg, self.street_wall_deg) if self.street_wall_deg else None
         return WhatIf(self.mask_deg, cliff, street, self.dropped, self.dropped_systems)

@@ -4,24 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from core.aged import Freshness
 from core.before_dark import RESERVE, Reserve
+from core.chapters import NO_CHAPTERS, Chapters
 from core.course import CourseTrust
+from core.feed_status import NO_FEED, FeedStatus
 from core.fix import Position, Utc
-from core.guidance import Guidance, guide
 from core.logbook import NOT_RECORDING, RecorderStatus
-from core.model import Snapshot
+from core.model import Snapshot, WireLine
 from core.navigator import NOT_GOING, Going, Route
 from core.outing import TripReport
 from core.places.notation import Notation
-from core.return_trail import left_m, lookahead
+from core.power import UNKNOWN_POWER, Power
 from core.sources.source import SourceKind, SourceState, SourceStatus
+from core.timeline import NO_SURVEY, Survey, Timeline
 from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
 from core.waypoints import Waypoint
 from tui.bearings import Reference, bearing_words
 from tui.sky_choice import NO_CHOICE, SkyChoice
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.guidance import Guidance
+    from core.pair_other import Other
 
 
 class Orientation(Enum):
@@ -57,7 +65,19 @@ class BoardState:
     is_by_trail: bool = False
     """Whether that is the way back along the track: its goals are the track's bends, the target is its start."""
     wire_paused: bool = False
+    wire_held: tuple[WireLine, ...] = ()
+    """The sentences that are held still, while they are."""
+    wire_at: int = 0
+    """Which of them is chosen."""
     recorder: RecorderStatus = NOT_RECORDING
+    feeding: FeedStatus = NO_FEED
+    """What is handed on to other programs."""
+    sending: str = ""
+    """How the writing of position texts goes, in two words; empty while none are written."""
+    is_saving: bool = False
+    """Whether power is saved: one repaint a second, no turning in steps, no charts."""
+    power: Power = UNKNOWN_POWER
+    """What runs this computer, where anybody has looked."""
     reference: Reference = Reference.TRUE
     """Which north bearings are counted from, in words; the rose is always true."""
     reserve: Reserve = RESERVE
@@ -70,6 +90,16 @@ class BoardState:
     """How far back from now the charts end."""
     sky: SkyChoice = NO_CHOICE
     """Layer and what-if of the sky's page."""
+    timeline: Timeline | None = None
+    """Where the replay stands; None for whatever is no recording."""
+    survey: Survey = NO_SURVEY
+    """What there is along it, the future included."""
+    chapters: Chapters = NO_CHAPTERS
+    """Its named moments."""
+    is_stage: bool = False
+    """Whether pages are drawn for the back of a room."""
+    other: Other | None = None
+    """The recording that plays beside this one; None where there is none."""
 
     def changed(self, **changes: object) -> BoardState:
         """A copy with some fields replaced."""
@@ -243,6 +273,8 @@ class BoardState:
     @property
     def guidance(self) -> Guidance | None:
         """Which way to the target from the last position that may be shown."""
+        from core.guidance import guide
+
         here, goal = self.position, self.goal
         if here is None or goal is None:
             return None
@@ -251,6 +283,8 @@ class BoardState:
     @property
     def goal(self) -> Position | None:
         """What the kite points to: the target, or by trail a bend a little ahead."""
+        from core.return_trail import lookahead
+
         if self.target is None:
             return None
         if self.is_by_trail and self.route is not None and self.position is not None:
@@ -260,6 +294,8 @@ class BoardState:
     @property
     def trail_left_m(self) -> float | None:
         """How far it still is along the trail; None where that is not the way."""
+        from core.return_trail import left_m
+
         if not self.is_by_trail or self.route is None or self.position is None:
             return None
         return left_m(self.route, self.going, self.position)

@@ -12,8 +12,6 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from geographiclib.geodesic import Geodesic
-
 from core.fix import Position
 from core.places.geodesic import way
 
@@ -44,6 +42,8 @@ def beside_leg(start: Position, end: Position, place: Position) -> Beside | None
 
 def beside_line(start: Position, bearing_deg: float, place: Position) -> Beside:
     """Where `place` lies as seen from the geodesic that leaves `start` with this true bearing."""
+    from geographiclib.geodesic import Geodesic
+
     line = Geodesic.WGS84.Line(*start, bearing_deg)
     along_m = 0.0
     cross_m, foot = 0.0, start

@@ -5,11 +5,6 @@ from __future__ import annotations
 import math
 
 from core.fix import Position
-from core.places.geo_uri import geo_uri
-from core.places.grids import utm
-from core.places.iso6709 import iso6709
-from core.places.locator import locator
-from core.places.mgrs import mgrs
 from core.places.notation import Form, Notation, write
 
 _STEPS_M: dict[Form, dict[int, float]] = {
@@ -61,6 +56,12 @@ def all_forms(
     error_m: float | None = None,
 ) -> dict[str, str]:
     """The place in every form, by the keys of contract.md; `error_m` is the fix's 95 % error."""
+    from core.places.geo_uri import geo_uri
+    from core.places.grids import utm
+    from core.places.iso6709 import iso6709
+    from core.places.locator import locator
+    from core.places.mgrs import mgrs
+
     height = ellipsoidal_height_m(altitude_m, separation_m)
     figures = {form: digits_for(error_m, form) for form in Form}
     degrees = {

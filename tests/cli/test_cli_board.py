@@ -31,6 +31,8 @@ def test_without_a_terminal_the_board_says_what_to_use_instead(tmp_path: Path, a
     [
         (["replay", "no-such-file"], 1, "there is no file no-such-file"),
         (["replay", "."], 1, "is a folder"),
+        (["replay", str(DEMO), "--with", "no-such-file"], 1, "there is no file no-such-file"),
+        (["replay", str(DEMO), "--with", "."], 1, "is a folder"),
         (["demo", "no-such-demo"], 2, "there are: ferry, first_walk"),
     ],
 )

@@ -32,3 +32,21 @@ def test_the_only_one_of_its_name_may_have_moved() -> None:
 @pytest.mark.parametrize("text", ["", "{", "3", "[3]", '[["a"]]', '[["a", "b", "c"]]', "[[1, 2, 3]]", "[" * 100_000])
 def test_a_text_that_is_no_route_is_none(text: str) -> None:
     assert recalled(text, (CAR,)) == ((), ())
+
+
+def test_a_radio_station_is_remembered_whole_and_follows_no_waypoint() -> None:
+    hill = Waypoint("QX1AA", Position(10.5, -20.2), kind="station", error_95_m=4000.0)
+    unknown = Waypoint("QX1AB", Position(-10.5, 179.5), kind="station")
+    assert recalled(written((CAR, hill, unknown)), (CAR,)) == ((CAR, hill, unknown), ())
+    assert follow(hill, (Waypoint("QX1AA", Position(0.0, 0.0)),)) is hill
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        '["a", 91, 0, "station", 1]', '["a", 1, NaN, "station", 1]', '["a", 1, 2, "station", -1]',
+        '["a", 1, 2, "x", 1]', '["a", 1, 2, "station", "far"]', '["a", 1, 2, "station", Infinity]',
+    ],
+)  # fmt: skip
+def test_a_station_on_no_globe_is_no_leg(row: str) -> None:
+    assert recalled(f"[{row}]", ()).legs == ()

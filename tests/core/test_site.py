@@ -333,7 +333,7 @@ def test_the_figures_are_worked_out_seldom_and_at_the_end(monkeypatch: pytest.Mo
         counts.append(len(samples))
         return average(samples)
 
-    monkeypatch.setattr(site_session, "average", counting)
+    monkeypatch.setattr("core.averaging.average", counting)
     site = begun(stood(2000))
     assert sum(counts) < 30 * 2000, "a cost in step with the number of fixes, not with its square"
     site.stop()

@@ -45,10 +45,15 @@ from tui.opening import Opening
 from tui.panes.charts import SPANS_S
 from tui.panes.place_list import PlaceListPane
 from tui.panes.wire import WirePane
+from tui.screens.beam import BeamScreen
 from tui.screens.board import PAGES, BoardScreen
 from tui.screens.chooser import ChooserScreen
+from tui.screens.explain import ExplainScreen
 from tui.screens.help import HelpScreen
 from tui.screens.places import PlacesScreen
+from tui.screens.qr import QrScreen
+from tui.screens.say import SayScreen
+from tui.screens.stations import StationsScreen
 from tui.state import Orientation
 
 MANY = 12
@@ -99,6 +104,7 @@ PANES = {
     "board": {"position", "fix", "goto", "sky", "compass", "wire"},
     "trail": {"trail", "profile"},
     "averaging": {"averaging", "scatter"},
+    "ab": {"ab-sky-a", "ab-sky-b", "ab", "ab-strip"},
     "sky": {"sky-plot", "what-if"},
 }
 PAGE_COMMANDS = [command for command in COMMANDS if command.id.startswith("page_")]
@@ -292,6 +298,33 @@ async def out_or_in(bench: Bench) -> None:
     assert bench.app.state.sky.mask_deg == 15
 
 
+@checks("beam_sheet")
+async def beam(bench: Bench) -> None:
+    """More of it: tests/tui/test_beam.py."""
+    await bench.press("m", "escape", "g", "U")
+    assert bench.dialogue() is BeamScreen
+    await bench.press("escape")
+
+
+@checks("position_text")
+async def handing_on(bench: Bench) -> None:
+    """More of it: tests/tui/test_qr.py."""
+    await bench.press("Q")
+    assert bench.dialogue() is QrScreen
+    assert "geo:10.50000,-20.25000" in screen_text(bench.app)
+    await bench.press("escape")
+    assert bench.dialogue() is BoardScreen
+
+
+@checks("say_position")
+async def giving(bench: Bench) -> None:
+    """More of it: tests/tui/test_say.py."""
+    await bench.press("G")
+    assert isinstance(bench.app.screen, SayScreen)
+    assert bench.app.screen.report.forms[0].written == "27P WM 8207 6079"
+    await bench.press("escape")
+
+
 @checks("drop_target")
 async def drop(bench: Bench) -> None:
     await bench.press("m", "escape", "g", "x")
@@ -344,6 +377,41 @@ async def playing(bench: Bench) -> None:
     await until(bench.pilot, lambda: bench.app.state.status.state is SourceState.ENDED)
 
 
+@checks(
+    *("step_back", "step_on", "back_10_s", "on_10_s", "back_1_min", "on_1_min", "back_10_min", "on_10_min"),
+    *("previous_event", "next_event", "ask_time", "loop"),
+)
+async def going_through(bench: Bench) -> None:
+    """Without a recording each says why nothing happens; with one: tests/tui/test_replaying.py."""
+    for key in ("comma", "full_stop", *"<>(){}:;TR"):
+        bench.app.clear_notifications()
+        await bench.press(key)
+        assert toasts(bench.app) == ["No recording is open: o opens one."]
+        assert bench.app.screen is bench.app.board
+
+
+@checks("toggle_stage")
+async def stage(bench: Bench) -> None:
+    """What is shown there: tests/tui/test_stage.py."""
+    await bench.press("V")
+    assert bench.app.state.is_stage
+    assert bench.app.board.query_one("#stage-head").region
+    await bench.press("V")
+    assert not bench.app.state.is_stage
+    assert not bench.app.board.query_one("#stage-head").region
+
+
+@checks("find_nearest")
+async def nearest_stations(bench: Bench) -> None:
+    (bench.folder / "stations").mkdir()
+    (bench.folder / "stations" / "mine.csv").write_text("call,lat,lon\nQX1AA,10.6,-20.25\n")
+    await bench.press("F")
+    await until(bench.pilot, lambda: "QX1AA" in screen_text(bench.app))
+    assert isinstance(bench.app.screen, StationsScreen)
+    await bench.press("escape")
+    assert bench.dialogue() is BoardScreen
+
+
 @checks("toggle_recording")
 async def recording(bench: Bench) -> None:
     bench.app.open(ScriptedOpening(ScriptedSource(())))
@@ -376,10 +444,42 @@ async def helping(bench: Bench) -> None:
         assert bench.dialogue() is BoardScreen
 
 
+@checks("explain_page")
+async def explaining(bench: Bench) -> None:
+    """On the page of the sentences a sentence: tests/tui/test_explain.py has the rest."""
+    await bench.press("2", "H")
+    assert bench.dialogue() is ExplainScreen
+    assert "Horizontal dilution" in screen_text(bench.app) or "HDOP" in screen_text(bench.app)
+    await bench.press("escape")
+    assert bench.dialogue() is BoardScreen
+
+
+@checks("toggle_feed", "toggle_saving")
+async def feeding(bench: Bench) -> None:
+    """What other programs get, and what saving saves: tests/tui/test_feeding.py."""
+    await bench.press("O")
+    assert "nothing to feed" in toasts(bench.app)[-1]
+    await bench.press("Y")
+    assert bench.app.state.is_saving
+    await bench.press("Y")
+    assert not bench.app.state.is_saving
+
+
 @checks("quit")
 async def leaving(bench: Bench) -> None:
     await bench.press("q")
     assert not bench.app.is_running or bench.app._exit
+
+
+@checks("next_chapter", "previous_chapter", "add_chapter", "list_chapters")
+async def chapters(bench: Bench) -> None:
+    """Without a recording they say so; tests/tui/test_chapters.py has what they do with one."""
+    show(bench.app, SETTLED)
+    for key in "NPMK":
+        before = len(toasts(bench.app))
+        await bench.press(key)
+        assert bench.dialogue() is BoardScreen
+        assert len(toasts(bench.app)) == before + 1
 
 
 def test_every_command_is_checked() -> None:

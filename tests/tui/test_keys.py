@@ -13,7 +13,7 @@ from textual.widgets import Input
 from textual.widgets._footer import FooterKey
 
 from tests.tui.support import board_app, board_state, screen_rows, screen_text, show, until
-from tui.commands import CAUTIONS, COMMANDS, GROUPS, LOG_COMMANDS, PLACE_COMMANDS, key_names
+from tui.commands import CAUTIONS, COMMANDS, GROUPS, LOG_COMMANDS, PLACE_COMMANDS, STATION_COMMANDS, key_names
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen, help_text
 from tui.screens.pick import Choice, PickScreen
@@ -40,7 +40,8 @@ def test_every_command_is_in_one_group_and_explained() -> None:
         assert command.help[0].isupper()
         assert not command.help.endswith(".")
         assert len(command.label) <= 12
-    assert {command.group for command in (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS)} == set(GROUPS)
+    every = (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *STATION_COMMANDS)
+    assert {command.group for command in every} == set(GROUPS)
 
 
 def test_help_names_every_command_with_every_key_and_every_caution() -> None:

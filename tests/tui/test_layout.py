@@ -146,6 +146,7 @@ async def test_a_page_has_the_whole_screen(tmp_path: Path) -> None:
                     "trail": ["trail", "profile"],
                     "averaging": ["averaging", *["scatter"] * wide],
                     "sky": ["sky-plot", *["what-if"] * wide],
+                    "ab": ["ab", "ab-strip"],
                 }.get(page, [])
                 assert [pane.id for pane in visible(app)] == ["source", "verdict", *(shared or [page])]
                 pane = app.board.query_one(f"#{page}-page" if shared else f"#{page}")

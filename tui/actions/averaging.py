@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
-from core.benchmark import HEIGHT_EXAMPLE, HeightKind, Mark, mark_name, read_height, split_error
 from core.errors import FixboardError
 from core.fix import Position
-from core.places.reading import read
-from core.site import BY_USER, SiteAverager, SiteState
+from core.site import BY_USER, SiteState
 from core.site_file import SiteFile
 from core.site_keeper import SiteKeeper
-from core.site_waypoint import site_waypoint, span
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
 from tui import wording
@@ -23,6 +21,11 @@ from tui.panes.place_form import PlaceForm
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.session import Session
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.benchmark import HeightKind, Mark
+    from core.site import SiteAverager
 
 WHICH_MARK = "Which published mark? A place in any notation or a waypoint's name, +- its accuracy"
 WHICH_HEIGHT = "Its height and of which kind? Enter alone: none"
@@ -66,6 +69,8 @@ class AveragingActions(TripActions):
 
     def action_end_averaging(self) -> None:
         """End it; the result stays on the page."""
+        from core.site_waypoint import span
+
         site = self._site
         if site is None:
             return
@@ -79,6 +84,8 @@ class AveragingActions(TripActions):
 
     def action_save_average(self) -> None:
         """The mean as a waypoint, saved at once; naming it comes after."""
+        from core.site_waypoint import site_waypoint
+
         site = self._site
         if site is None:
             return
@@ -132,6 +139,9 @@ class AveragingActions(TripActions):
 
     def _read_mark(self, site: SiteAverager, text: str) -> None:
         """A waypoint by its name, else a place: of several readings the user picks."""
+        from core.benchmark import HeightKind, Mark, split_error
+        from core.places.reading import read
+
         bare, error_m = split_error(text)
         known = next((one for one in self.session.waypoints if one.name == bare), None)
         if known is not None:
@@ -158,6 +168,7 @@ class AveragingActions(TripActions):
 
     def _ask_for_height(self, site: SiteAverager, so_far: _Typed) -> None:
         """Of a height without its kind nobody could say what it is compared with: asked again."""
+        from core.benchmark import HEIGHT_EXAMPLE, read_height
 
         def typed(text: str | None) -> None:
             if text is None:
@@ -174,6 +185,8 @@ class AveragingActions(TripActions):
         self.push_screen(PromptScreen(WHICH_HEIGHT, HEIGHT_EXAMPLE), typed)
 
     def _ask_for_name(self, site: SiteAverager, so_far: _Typed, height: tuple[float, HeightKind] | None) -> None:
+        from core.benchmark import Mark, mark_name
+
         height_m, kind = height or (None, None)
 
         def typed(text: str | None) -> None:

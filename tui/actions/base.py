@@ -6,6 +6,7 @@ from textual.app import App
 from textual.notifications import SeverityLevel
 
 from core.sources.feed import Feed
+from core.timeline import Timeline
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.recorder_desk import RecorderDesk
@@ -14,6 +15,7 @@ from tui.session import Session
 from tui.state import BoardState
 
 NOTICE_S = 3.0
+NO_TIMELINE = Timeline()
 
 
 class BoardApp(App[None]):
@@ -37,8 +39,11 @@ class BoardApp(App[None]):
         """Draw a new state, everything in one write to the terminal."""
         if self._feed:
             recorder = self._recorder.status
+            timeline = self._feed.timeline()
+            if timeline and timeline.jumps != (self.state.timeline or NO_TIMELINE).jumps:
+                changes["snapshot"] = self._feed.take()  # the old picture must not be seen beside the new time
             now = {"status": self._feed.status(), "now_s": self._feed.source.now_s(), "recorder": recorder}
-            changes = {**now, **changes}
+            changes = {**now, "timeline": timeline, "survey": self._feed.survey(), **changes}
         with self.batch_update():
             self.board.state = self.state.changed(**changes)
 

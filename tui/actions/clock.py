@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from core.latency_file import LatencyFile, LearnedLatencies
 from core.locations import Locations
 from tui.actions.watching import SourceActions
 from tui.opening import LiveOpening, Openable
@@ -16,5 +15,7 @@ class ClockActions(SourceActions):
     def open(self, opening: Openable) -> None:
         """With the latencies that are on the disk now: `fixboard clock --learn` may have run since."""
         if isinstance(opening, LiveOpening):
+            from core.latency_file import LatencyFile, LearnedLatencies  # start-up time: a replay has none
+
             opening = replace(opening, learned=LearnedLatencies(LatencyFile(Locations(self.session.data).latencies)))
         super().open(opening)

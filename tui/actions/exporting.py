@@ -5,33 +5,31 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from textual.worker import Worker, get_current_worker
 
 from core.errors import FixboardError
-from core.export_plan import Format, Plan
-from core.export_trip import export_trip
-from core.exporting import Outcome, Source, export
-from core.formats.track_text import About
-from core.rehearsal.writer import save
-from core.session_reading import open_session
-from core.sources.rehearsal_label import is_rehearsal
 from core.sources.source import SourceKind
 from tui.actions.holding import HoldingActions
 from tui.canvas.cells import one_cell_each
 from tui.opening import Opening
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
-from tui.session_opening import SessionOpening
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.export_plan import Format
+    from core.exporting import Outcome
 
 GROUP = "board-exporting"
+# By the words of `core.export_plan.Format`, which is not needed before somebody exports.
 TITLES = {
-    Format.GPX: Choice("GPX", "for map programs"),
-    Format.KML: Choice("KML", "for globes"),
-    Format.GEOJSON: Choice("GeoJSON", "for maps on the web"),
-    Format.CSV: Choice("CSV", "a table of everything"),
-    Format.NMEA: Choice("NMEA", "the sentences alone"),
+    "gpx": Choice("GPX", "for map programs"),
+    "kml": Choice("KML", "for globes"),
+    "geojson": Choice("GeoJSON", "for maps on the web"),
+    "csv": Choice("CSV", "a table of everything"),
+    "nmea": Choice("NMEA", "the sentences alone"),
 }
 QUARTER = 0.25
 
@@ -64,6 +62,13 @@ class ExportActions(HoldingActions):
 
     def _recording_job(self) -> _Job | None:
         """Where a receiver's recording is played: all of it, however far it has been played."""
+        from core.export_plan import Format, Plan
+        from core.exporting import Source, export
+        from core.formats.track_text import About
+        from core.session_reading import open_session
+        from core.sources.rehearsal_label import is_rehearsal
+        from tui.session_opening import SessionOpening
+
         opening = self._before_hold
         if not isinstance(opening, Opening) or self.state.status.kind not in {SourceKind.REPLAY, SourceKind.REHEARSAL}:
             return None
@@ -78,6 +83,10 @@ class ExportActions(HoldingActions):
         return _Job("the recording", tuple(Format), pieces)
 
     def _trip_job(self) -> _Job:
+        from core.export_plan import Format
+        from core.export_trip import export_trip
+        from core.formats.track_text import About
+
         track = self.state.snapshot.trip.track
 
         def pieces(to: Format, outcome: Outcome, _: Callable[[float], None]) -> Iterator[bytes]:
@@ -105,6 +114,9 @@ class ExportActions(HoldingActions):
 
     def _write_export(self, job: _Job, to: Format, out: Path) -> None:
         """In a thread. `save` never takes the place of a file that is there."""
+        from core.exporting import Outcome
+        from core.rehearsal.writer import save
+
         outcome, told = Outcome(), [0.0]
 
         def progress(fraction: float) -> None:

@@ -8,7 +8,6 @@ from textual.css.query import NoMatches
 
 from core.errors import FixboardError
 from core.fix import Position
-from core.marks import refusal
 from core.navigator import Goal, Route
 from core.route_memory import follow
 from core.sources.source import SourceKind
@@ -45,6 +44,8 @@ class GoingActions(BoardApp):
 
     def _no_mark(self) -> str:
         """Why nothing can be marked; empty where something can."""
+        from core.marks import refusal
+
         state = self.state
         if self.board.query_one(PlaceForm).is_open:
             return "The last mark is being named: Enter saves, Esc leaves it as it is."

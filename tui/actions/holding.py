@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from core.held import HeldPlace
 from core.waypoints import Waypoint
 from tui.actions.watching import SourceActions
 from tui.opening import HeldOpening, LiveOpening
@@ -21,6 +20,8 @@ class HoldingActions(SourceActions):
 
     def _hold(self, waypoint: Waypoint) -> None:
         """The port is closed, which saves its power; the place is on the board under its own name."""
+        from core.held import HeldPlace
+
         place = HeldPlace(waypoint.name, waypoint.position, waypoint.altitude_m, waypoint.error_95_m)
         was_recording = self._recorder.is_running
         self.open(HeldOpening(place))

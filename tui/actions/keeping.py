@@ -5,22 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from core.errors import FixboardError
 from core.fix import Position
-from core.formats.given_track import GivenTrack, read_track
-from core.given_route import route_along
-from core.marks import free_name
-from core.places.reading import read
 from core.waypoints import Removed, Waypoint
 from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import PlaceIntent, PlaceWritten
 from tui.screens.pick import Choice, PickScreen
-from tui.screens.places import PlacesScreen
 from tui.screens.prompt import PromptScreen
 from tui.session import Session
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.formats.given_track import GivenTrack
+    from tui.screens.places import PlacesScreen
 
 IMPORT, EXPORT = "Import which GPX file?", "Export to which file?"
 FOLLOW = "Follow the track of which file?"
@@ -35,6 +36,8 @@ class KeepingActions(GoingActions):
 
     def action_list_places(self) -> None:
         """The list."""
+        from tui.screens.places import PlacesScreen
+
         self.push_screen(PlacesScreen(self.board, self.session.waypoints))
 
     def on_place_intent(self, message: PlaceIntent) -> None:
@@ -96,6 +99,8 @@ class KeepingActions(GoingActions):
 
     def _ask_which_way(self, path: Path) -> None:
         """A track has two ends."""
+        from core.formats.given_track import read_track
+
         try:
             track = read_track(path)
         except FixboardError as error:
@@ -110,6 +115,8 @@ class KeepingActions(GoingActions):
         self.push_screen(PickScreen(f"{len(track.points)} points of {one_cell_each(path.name)}", choices, ""), picked)
 
     def _follow_track(self, path: Path, track: GivenTrack, *, backwards: bool) -> None:
+        from core.given_route import route_along
+
         end = track.points[0 if backwards else -1]
         self._steer_back(Waypoint(f"End of {path.stem}", end.position), route_along(track, backwards=backwards))
         if self._list:
@@ -121,6 +128,8 @@ class KeepingActions(GoingActions):
 
     @property
     def _list(self) -> PlacesScreen | None:
+        from tui.screens.places import PlacesScreen
+
         return next((one for one in reversed(self.screen_stack) if isinstance(one, PlacesScreen)), None)
 
     def _places_changed(self, choose: Waypoint | None = None) -> None:
@@ -179,6 +188,8 @@ class KeepingActions(GoingActions):
 
     def _read_new(self, written: PlaceWritten) -> None:
         """One reading is taken, of several the user picks."""
+        from core.places.reading import read
+
         try:
             readings = read(written.place)
         except FixboardError as error:
@@ -197,6 +208,8 @@ class KeepingActions(GoingActions):
 
     def _add(self, written: PlaceWritten, position: Position, radius_m: float) -> None:
         """How coarsely it was written is no 95 % error: that stays unknown."""
+        from core.marks import free_name
+
         del radius_m
         name = written.name or free_name("Place", [one.name for one in self.session.waypoints])
         waypoint = Waypoint(name, position, note=written.note, kind=written.kind)

@@ -9,29 +9,25 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.worker import Worker, get_current_worker
 
-from core.asked_times import Asked, local_to_utc, read_times
 from core.errors import FixboardError, InputError
-from core.export_plan import Format, Plan
-from core.exporting import Outcome, Source, export
-from core.formats.track_text import About
-from core.rehearsal.writer import save
-from core.session_question import Answer, Ways, answers_of
-from core.session_reading import needs_checksums, open_session
-from core.sessions import Entry, Logbook
-from core.sources.rehearsal_label import is_rehearsal
-from tui import session_words as words
 from tui.actions.holding import HoldingActions
 from tui.canvas.cells import one_cell_each
-from tui.panes.session_form import SessionForm
-from tui.screens.logbook import LogbookScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
-from tui.screens.where import WhereScreen
 from tui.session_messages import SessionIntent, SessionsSummed, SessionWritten, WhereAnswered, WhereAsked
-from tui.session_opening import session_opening
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from core.asked_times import Asked
+    from core.export_plan import Format
+    from core.session_question import Answer
+    from core.sessions import Entry, Logbook
+    from tui.screens.logbook import LogbookScreen
+    from tui.screens.where import WhereScreen
 
 READING, LOOKING, EXPORTING = "logbook-reading", "logbook-looking", "logbook-exporting"
 """Groups of threads: one of each at a time."""
@@ -44,7 +40,8 @@ _FORMATS = (
     Choice("CSV", "one row a fix, for spreadsheets"),
     Choice("NMEA 0183", "the sentences alone, without times of arrival"),
 )
-_TO = (Format.GPX, Format.KML, Format.GEOJSON, Format.CSV, Format.NMEA)
+_TO = ("gpx", "kml", "geojson", "csv", "nmea")
+"""Words of `core.export_plan.Format`, in the order of the choices."""
 
 
 class _Left(Exception):
@@ -64,6 +61,8 @@ class LogbookActions(HoldingActions):
 
     def action_logbook(self) -> None:
         """The list; what is not known of its sessions yet is read meanwhile."""
+        from tui.screens.logbook import LogbookScreen
+
         try:
             entries = self._read_logbook()
         except FixboardError as error:
@@ -97,6 +96,8 @@ class LogbookActions(HoldingActions):
 
     def on_session_written(self, message: SessionWritten) -> None:
         """Name and note were filled in."""
+        from tui.panes.session_form import SessionForm
+
         message.stop()
         screen = self._log_screen
         if screen is None:
@@ -113,6 +114,8 @@ class LogbookActions(HoldingActions):
 
     def on_where_asked(self, message: WhereAsked) -> None:
         """Times were typed."""
+        from core.asked_times import read_times
+
         message.stop()
         screen = self._where_screen
         if screen is None or self._asked_of is None:
@@ -137,10 +140,14 @@ class LogbookActions(HoldingActions):
 
     @property
     def _log_screen(self) -> LogbookScreen | None:
+        from tui.screens.logbook import LogbookScreen
+
         return next((one for one in reversed(self.screen_stack) if isinstance(one, LogbookScreen)), None)
 
     @property
     def _where_screen(self) -> WhereScreen | None:
+        from tui.screens.where import WhereScreen
+
         return next((one for one in reversed(self.screen_stack) if isinstance(one, WhereScreen)), None)
 
     def _read_logbook(self) -> tuple[Entry, ...]:
@@ -149,6 +156,8 @@ class LogbookActions(HoldingActions):
         return self._logbook.entries(_now(), recording)
 
     def _disk(self, entries: tuple[Entry, ...]) -> str:
+        from tui import session_words as words
+
         deleted = len(self._logbook.deleted())
         kept = f" ({deleted}: F9 undoes, F6 removes)" if deleted else ""
         return f" {words.disk(self._logbook.disk_use(entries))}{kept}"
@@ -200,6 +209,8 @@ class LogbookActions(HoldingActions):
     # Replay
 
     def _replay_session(self, entry: Entry) -> None:
+        from tui.session_opening import session_opening
+
         if entry.summary and entry.summary.problem and not entry.summary.epochs:
             self._say(f"There is nothing to play: it {entry.summary.problem}.", "warning")
             return
@@ -238,6 +249,8 @@ class LogbookActions(HoldingActions):
         self._say("It is back.")
 
     def _ask_to_empty(self) -> None:
+        from tui import session_words as words
+
         deleted = self._logbook.deleted()
         if not deleted:
             self._say("No deleted session is kept.", "warning")
@@ -252,6 +265,8 @@ class LogbookActions(HoldingActions):
         self.push_screen(PickScreen(f"Deleted sessions: {len(deleted)}", choices, ""), picked)
 
     def _empty(self) -> None:
+        from tui import session_words as words
+
         try:
             freed = self._logbook.empty_bin()
         except FixboardError as error:
@@ -263,10 +278,16 @@ class LogbookActions(HoldingActions):
     # Where was I?
 
     def _ask_where(self, entry: Entry) -> None:
+        from tui import session_words as words
+        from tui.screens.where import WhereScreen
+
         self._asked_of = entry
         self.push_screen(WhereScreen(f"{entry.name}, {words.when(entry)} UTC"))
 
     def _look(self, asked: list[Asked], chosen: Entry, entries: tuple[Entry, ...]) -> None:
+        from core.asked_times import local_to_utc
+        from core.session_question import Ways, answers_of
+
         worker = get_current_worker()
         progress = partial(_go_on, worker)
         try:
@@ -286,9 +307,11 @@ class LogbookActions(HoldingActions):
     # Export
 
     def _ask_for_format(self, entry: Entry) -> None:
+        from core.export_plan import Format
+
         def picked(number: int | None) -> None:
             if number is not None:
-                self._ask_where_to(entry, _TO[number])
+                self._ask_where_to(entry, Format(_TO[number]))
 
         self.push_screen(PickScreen("Export as", _FORMATS, ""), picked)
 
@@ -311,6 +334,13 @@ class LogbookActions(HoldingActions):
 
     def _export_session(self, entry: Entry, to: Format, out: Path) -> None:
         """In a thread. The end of the program ends it, and leaves nothing half written."""
+        from core.export_plan import Plan
+        from core.exporting import Outcome, Source, export
+        from core.formats.track_text import About
+        from core.rehearsal.writer import save
+        from core.session_reading import needs_checksums, open_session
+        from core.sources.rehearsal_label import is_rehearsal
+
         session, outcome = entry.session, Outcome()
         try:
             source = Source(
@@ -334,6 +364,8 @@ class LogbookActions(HoldingActions):
 
 def _answer_lines(found: list[Answer]) -> Iterator[str]:
     """A line each, with what must be known of the session's dates before them."""
+    from tui import session_words as words
+
     yield from dict.fromkeys(
         f"{one.entry.name}: {one.entry.summary.dates.words}"
         for one in found
@@ -343,6 +375,8 @@ def _answer_lines(found: list[Answer]) -> Iterator[str]:
 
 
 def _asked_titles(found: list[Answer]) -> str:
+    from tui import session_words as words
+
     titles = list(dict.fromkeys(f"{one.entry.name}, {words.when(one.entry)} UTC" for one in found))
     return titles[0] if len(titles) == 1 else f"from {len(titles)} sessions"
 

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from core.places.forms import digits_for
 from core.places.notation import Form, Notation, write
-from tui.actions.base import BoardApp
+from tui.actions.trail_view import TrailViewActions
 from tui.bearings import Reference
 from tui.canvas.glyphs import glyphs_for
 from tui.canvas.palettes import Depth, depth_of, palette_for
-from tui.panes.board_trail import STEP_DOTS, BoardTrail
-from tui.panes.charts import SPANS_S
 from tui.themes import palette_name, theme_name, themes_for
 
 THEME_ORDER = ("dark", "daylight", "night")
@@ -20,18 +17,22 @@ _BOUNDS = {
 }
 
 
-class LookActions(BoardApp):
+class LookActions(TrailViewActions):
     """Themes and pages."""
 
-    def _dress(self) -> None:
+    def _choose_theme(self) -> None:
+        """Before there is a stylesheet: to change the theme of a running application has all of it read twice more."""
         depth = depth_of(self.console.color_system, no_color=self.no_color) if self._depth is None else self._depth
         self._depth = depth
         for theme in themes_for(depth):
             self.register_theme(theme)
+        # By way of the palettes: what is remembered may have been edited to anything.
+        self.set_reactive(LookActions.theme, theme_name(palette_name(theme_name(self.session.theme))))
+        self.stylesheet.set_variables(self.get_css_variables())
+
+    def _dress(self) -> None:
         self.theme_changed_signal.subscribe(self, lambda _: self._recolour())
         self.board.glyphs = glyphs_for(self.session.look.glyphs)
-        # By way of the palettes: what is remembered may have been edited to anything.
-        self.theme = theme_name(palette_name(theme_name(self.session.theme)))
         self._recolour()
 
     def _recolour(self) -> None:
@@ -59,10 +60,6 @@ class LookActions(BoardApp):
         """North-up, course-up, and head-up where there is a heading."""
         self._show(orientation=self.state.next_orientation)
 
-    def action_pause_wire(self) -> None:
-        """Hold the raw sentences still."""
-        self._show(wire_paused=not self.state.wire_paused)
-
     def action_cycle_reference(self) -> None:
         """The next north for bearings in words."""
         norths = list(Reference)
@@ -72,6 +69,8 @@ class LookActions(BoardApp):
 
     def action_copy_position(self) -> None:
         """By the terminal (OSC 52), and in words, since not every terminal does it and none says so."""
+        from core.places.forms import digits_for
+
         position = self.state.position
         if position is None or not self.state.is_current:
             self._say("No current position: nothing to copy.", "warning")
@@ -82,13 +81,12 @@ class LookActions(BoardApp):
         what = f"the held place {self.state.status.name}, " if self.state.is_held else ""
         self._say(f"Copied, if the terminal allows it: {what}{text}")
 
-    def _pan(self, dots: int) -> None:
-        self.board.query_one(BoardTrail).pan(dots, 0)
-
     def action_charts_back(self) -> None:
         """Earlier, by a quarter of the axis, but not beyond the oldest sample; on the trail, west."""
+        from tui.panes.charts import SPANS_S
+
         if self.board.page == "trail":
-            self._pan(-STEP_DOTS)
+            self._pan(-1, 0)
             return
         samples = self.state.snapshot.samples
         oldest_s = samples[-1].at_s - samples[0].at_s if samples else 0.0
@@ -97,12 +95,16 @@ class LookActions(BoardApp):
 
     def action_charts_on(self) -> None:
         """Later, up to now; on the trail, east."""
+        from tui.panes.charts import SPANS_S
+
         if self.board.page == "trail":
-            self._pan(STEP_DOTS)
+            self._pan(1, 0)
             return
         step_s = SPANS_S[self.state.chart_span] / 4
         self._show(chart_back_s=max(0.0, self.state.chart_back_s - step_s))
 
     def action_charts_span(self) -> None:
         """The next length of the axis."""
+        from tui.panes.charts import SPANS_S
+
         self._show(chart_span=(self.state.chart_span + 1) % len(SPANS_S))

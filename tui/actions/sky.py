@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from tui.actions.holding import HoldingActions
-from tui.actions.looks import LookActions
-from tui.panes.what_if_view import panel
+from tui.actions.wire import WireActions
 from tui.sky_choice import SkyChoice
 
 
-class SkyActions(LookActions, HoldingActions):
+class SkyActions(WireActions):
     """Before those of the trail and the charts."""
 
     @property
@@ -79,4 +77,6 @@ class SkyActions(LookActions, HoldingActions):
             self._say("On the sky's page (3) this drops a satellite, a system or a wall, in a what-if.")
 
     def _move(self, by: int) -> None:
+        from tui.panes.what_if_view import panel
+
         self._imagine(self.state.sky.moved(panel(self.state).rows, by))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from core.outing import Outing
-from core.return_trail import route_back
 from core.sources.feed import Feed
 from core.sources.source import SourceKind
 from core.track import TrackPoint
@@ -14,9 +13,9 @@ from core.trip_keeper import TripKeeper
 from core.waypoints import Waypoint
 from tui import wording
 from tui.actions.keeping import KeepingActions
+from tui.actions.trail_view import TrailViewActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
-from tui.panes.board_trail import STEP_DOTS, BoardTrail
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 
@@ -28,7 +27,7 @@ SAME_TRIP = timedelta(hours=12)
 """A trip that ended longer ago is not taken up without asking (common practice, no source)."""
 
 
-class TripActions(KeepingActions):
+class TripActions(KeepingActions, TrailViewActions):
     """The trip under way."""
 
     def __init__(self, session: Session, depth: Depth | None) -> None:
@@ -66,6 +65,8 @@ class TripActions(KeepingActions):
 
     def action_back_by_trail(self) -> None:
         """Along the track, the newest end first."""
+        from core.return_trail import route_back
+
         track = self.state.trip.track
         if track.count < LEAST_POINTS:
             self._say("No trail yet: it grows as you go, from a usable fix on.", "warning")
@@ -86,31 +87,31 @@ class TripActions(KeepingActions):
 
     def action_trail_up(self) -> None:
         """The view, north."""
-        self._trail.pan(0, -STEP_DOTS)
+        self._pan(0, -1)
 
     def action_trail_down(self) -> None:
         """The view, south."""
-        self._trail.pan(0, STEP_DOTS)
+        self._pan(0, 1)
 
     def action_zoom_in(self) -> None:
         """Nearer."""
-        self._trail.zoom_in()
+        for trail in self._trails:
+            trail.zoom_in()
 
     def action_zoom_out(self) -> None:
         """Farther."""
-        self._trail.zoom_out()
+        for trail in self._trails:
+            trail.zoom_out()
 
     def action_trail_follow(self) -> None:
         """With the position in the middle again."""
-        self._trail.follow()
+        for trail in self._trails:
+            trail.follow()
 
     def action_trail_fit(self) -> None:
         """All of it."""
-        self._trail.fit()
-
-    @property
-    def _trail(self) -> BoardTrail:
-        return self.board.query_one(BoardTrail)
+        for trail in self._trails:
+            trail.fit()
 
     def _begin_trip(self, feed: Feed) -> None:
         """A live trip goes on where the last run left it, whether that was ended or killed."""
@@ -142,13 +143,17 @@ class TripActions(KeepingActions):
         self.push_screen(PickScreen(f"The last trip ended at {when}", choices, ""), answered)
 
     def _keep_trip(self) -> None:
-        for trail in self.board.query(BoardTrail):  # none while the screen is being put up or taken down
-            trail.tell(self.session.waypoints)
+        self._tell_trail()
         self._keeper.look()
         trouble = self._keeper.trouble
         if trouble and trouble != self._trip_trouble:
             self._say(f"The trip is not being saved: {trouble}", "error")
         self._trip_trouble = trouble
+
+    def _tell_trail(self) -> None:
+        """The user's places, at the first visit of its page and whenever they may have changed."""
+        for trail in self._trails:
+            trail.tell(self.session.waypoints)
 
     def _end_trip(self) -> None:
         self._keeper.end()

@@ -8,22 +8,20 @@ from pathlib import Path
 from core.errors import FixboardError
 from core.logbook import RecorderState
 from core.sources.feed import Feed
-from core.sources.names import source_name
 from core.sources.source import SourceKind
 from tui.actions.averaging import AveragingActions
+from tui.actions.chapters import ChapterActions
 from tui.alert import FixAlert, GoingWatch, HeadingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import News
-from tui.offers import live_offers, recording_offers, remembered_as
 from tui.opening import HeldOpening, LiveOpening, Openable, Opening, opening_of
-from tui.screens.chooser import ChooserScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 from tui.state import Orientation
 
 
-class SourceActions(AveragingActions):
+class SourceActions(ChapterActions, AveragingActions):
     """The feed, its recorder and its bell."""
 
     def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:
@@ -37,10 +35,14 @@ class SourceActions(AveragingActions):
         self._interrupted = session.memory.recording
         self._told_of_failure = False
         self._alert = FixAlert()
+        self._jumps = 0
+        """Of the replay, as of the last look."""
         self._heading = HeadingWatch()
 
     def open(self, opening: Openable) -> None:
         """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
+        from tui.offers import remembered_as
+
         settings = self.session.settings
         if isinstance(opening, Opening | LiveOpening):
             opening = replace(opening, errors=settings.errors, rule=settings.track)
@@ -51,14 +53,15 @@ class SourceActions(AveragingActions):
             return
         self._leave()
         self._feed = feed
-        self._alert = FixAlert()
+        self._alert, self._jumps = FixAlert(), 0
         if not isinstance(opening, HeldOpening):
             self._before_hold = opening
         route = self._route_again()
         self._going = GoingWatch()
         self._steer(route)
-        self._show(route=route, sky=self.state.sky.as_received)
+        self._show(route=route, sky=self.state.sky.as_received, wire_paused=False, wire_held=())
         self._begin_trip(feed)
+        self._open_chapters(opening)
         feed.start()
         self._keep(source=remembered_as(opening, self.session.memory.source))
         if isinstance(opening, LiveOpening):
@@ -97,15 +100,26 @@ class SourceActions(AveragingActions):
         message.stop()
         if self._feed:
             self._show(snapshot=self._feed.take())
+            self._watch_jumps()
             self._watch_fix()
             self._watch_going()
+            self._watch_chapters()
 
     def _tick(self) -> None:
         self._refresh_places()
         self._keep_trip()
         if self._feed:
             self._show()
+            self._watch_jumps()
             self._watch_fix()
+            self._watch_chapters()
+
+    def _watch_jumps(self) -> None:
+        """After a seek no bell rings for what lies between, nor for what was so before."""
+        jumps = self.state.timeline.jumps if self.state.timeline else 0
+        if jumps != self._jumps:
+            self._jumps = jumps
+            self._alert, self._going = FixAlert(), GoingWatch.at(self.state.going)
 
     def _watch_fix(self) -> None:
         said = self._alert.update(self.state.is_current, self.state.verdict, self.state.now_s)
@@ -150,6 +164,10 @@ class SourceActions(AveragingActions):
 
     def _ask_what_to_open(self) -> None:
         """The list is made anew: ports come and go."""
+        from core.sources.names import source_name
+        from tui.offers import live_offers, recording_offers
+        from tui.screens.chooser import ChooserScreen
+
         session = self.session
         others = [*live_offers(session.memory.source), *recording_offers(Path(), session.recordings)]
         offers = [*self._openings, *others] if self._ours_first else [*others, *self._openings]

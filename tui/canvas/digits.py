@@ -32,7 +32,7 @@ _GAP = 1
 """Dots of the face between two characters."""
 
 # Drawn by us. Figures are all of one width, so that they do not jump as they change; marks and letters are narrower.
-_FACE = {
+FACE = {
     "0": ".###. #...# #...# #...# #...# #...# .###.",
     "1": "..#.. .##.. #.#.. ..#.. ..#.. ..#.. #####",
     "2": ".###. #...# ....# ...#. ..#.. .#... #####",
@@ -76,7 +76,7 @@ def extent(text: str, size: Size) -> tuple[int, int]:
 
 def is_drawn(text: str) -> bool:
     """Whether the face has every character of a text."""
-    return all(char in _FACE for char in text)
+    return all(char in FACE for char in text)
 
 
 def size_for(text: str, width: int, height: int) -> Size:
@@ -112,11 +112,11 @@ def _oblong(at: tuple[int, int], width: int, height: int) -> tuple[Dot, ...]:
 
 
 def _width(char: str) -> int:
-    return _FACE[char].index(" ")
+    return FACE[char].index(" ")
 
 
-@lru_cache(maxsize=len(_FACE))
+@lru_cache(maxsize=len(FACE))
 def _bars(char: str) -> tuple[tuple[int, int, int], ...]:
     """Each run of black dots: where it starts, where it has ended, in which row."""
-    rows = enumerate(_FACE[char].split())
+    rows = enumerate(FACE[char].split())
     return tuple((*found.span(), row) for row, dots in rows for found in re.finditer("#+", dots))

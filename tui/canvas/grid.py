@@ -84,6 +84,18 @@ class Grid:
         both._chars[:] = head._chars + self._chars
         return both
 
+    def paste(self, inner: Grid, at: tuple[int, int]) -> None:
+        """Lay a smaller grid on this one, its upper left corner in a cell; what it covers is gone."""
+        left, right = max(0, at[0]), min(self.width, at[0] + inner.width)
+        for y in range(max(0, at[1]), min(self.height, at[1] + inner.height)):
+            if left < right:
+                start = (y - at[1]) * inner.width - at[0]
+                here, there = slice(y * self.width + left, y * self.width + right), slice(start + left, start + right)
+                self._masks[here] = inner._masks[there]
+                self._inks[here] = inner._inks[there]
+                self._papers[here] = inner._papers[there]
+                self._chars[here] = inner._chars[there]
+
     # Text and paper
 
     def text(self, x: int, y: int, text: str, ink: Ink = Ink.TEXT) -> int:

@@ -29,6 +29,10 @@ class BoardTrail(TrailPane):
             self._places = tuple((one.name, one.position) for one in waypoints)
             self.watch_state()
 
+    def step(self, right: int, down: int) -> None:
+        """Move the view by as many steps of an arrow key."""
+        self.pan(right * STEP_DOTS, down * STEP_DOTS)
+
     def watch_state(self) -> None:
         """Draw the new state."""
         self.show(trail_view(self.state, self._places))

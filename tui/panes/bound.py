@@ -9,7 +9,6 @@ from textual.reactive import reactive
 
 from core.aged import Freshness
 from core.fix import Position
-from core.places.sun import SUNRISE_DEG, sun_position
 from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
@@ -107,6 +106,8 @@ faster, but there it points nowhere."""
 
 @lru_cache(maxsize=8)
 def _sun_azimuth(position: Position, step: int) -> float | None:
+    from core.places.sun import SUNRISE_DEG, sun_position
+
     try:
         sun = sun_position(position, datetime.fromtimestamp(step * _SUN_STEP_S, UTC))
     except (ValueError, OverflowError, OSError):  # a year that the sun's formulas are not made for, or no calendar has

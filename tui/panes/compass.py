@@ -23,7 +23,6 @@ from tui.panes.compass_words import (
 )
 from tui.panes.dial import Dial, up_span
 from tui.panes.rose import Rose, Rows, dial_for, rose_for
-from tui.panes.track_bar import write_track_bar
 from tui.panes.turning import TurningPane, short_way
 
 __all__ = ["CompassPane", "CompassView", "draw_compass"]
@@ -47,6 +46,8 @@ def draw_compass(grid: Grid, view: CompassView, shown_up_deg: float | None = Non
     if view.cross_track_m is None or not isfinite(view.cross_track_m) or grid.height < ROWS_FOR_BAR:
         _draw_rose(grid, view, shown_up_deg)
         return
+    from tui.panes.track_bar import write_track_bar  # start-up time: there is no leg before there is a position
+
     rose, bar = Grid(grid.width, grid.height - 1), Grid(grid.width, 1)
     _draw_rose(rose, view, shown_up_deg)
     write_track_bar(bar, 0, view.cross_track_m, stale=view.stale)

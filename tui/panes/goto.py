@@ -9,7 +9,6 @@ from textual.reactive import reactive
 
 from core.course import CourseTrust
 from core.navigator import Going
-from core.return_trail import gap_ahead
 from core.trust import Verdict
 from tui import wording
 from tui.canvas.cells import one_cell_each
@@ -21,6 +20,8 @@ from tui.state import BoardState
 
 CAUTION = "Not for primary navigation or safety of life. Watch the way, not the screen."
 SHORT_CAUTION = "Not for primary navigation or safety of life. Watch the way."
+SHORTEST_CAUTION = "Watch the way, not the screen."
+"""Whole or not at all: half a caution says something else. The help screen has all of them."""
 ROOM_FOR_CAUTION = 9
 """Rows of the pane from which the whole caution has room beside the guidance."""
 ON_THE_LEG_M = 2.0
@@ -44,9 +45,16 @@ class GoToPane(RowsPane):
     def rows(self, width: int, height: int) -> list[Row]:
         """Guidance above, the caution below; what is told of the way gives way to both."""
         guidance = list(_guidance(self.state))
-        caution = _caution(CAUTION if height >= ROOM_FOR_CAUTION else SHORT_CAUTION, width)
+        caution = _caution_in(width, height - len(guidance), whole=height >= ROOM_FOR_CAUTION)
         told = list(_way_rows(self.state))[: max(0, height - len(guidance) - len(caution))]
         return spaced([guidance, told, caution] if told else [guidance, caution], height)
+
+
+def _caution_in(width: int, room: int, *, whole: bool) -> list[Row]:
+    """The longest that fits."""
+    texts = (CAUTION, SHORT_CAUTION, SHORTEST_CAUTION)[0 if whole else 1 :]
+    fitting = (rows for rows in (_caution(text, width) for text in texts) if len(rows) <= room)
+    return next(fitting, [])
 
 
 def _caution(text: str, width: int) -> list[Row]:
@@ -54,6 +62,8 @@ def _caution(text: str, width: int) -> list[Row]:
 
 
 def _guidance(state: BoardState) -> Iterator[Row]:
+    from core.return_trail import gap_ahead
+
     if state.target is None:
         if not state.is_held:
             yield (Span("m marks here", Ink.TEXT),)

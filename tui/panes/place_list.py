@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from textual import events
-
 from core.guidance import guide
 from core.waypoints import Waypoint
 from tui import wording
 from tui.canvas.cells import fitted
-from tui.canvas.grid import Grid, Span
-from tui.canvas.inks import Ink, Paper
-from tui.canvas.rows import PUSH, put_row
-from tui.canvas.widget import CanvasPane
-from tui.messages import PlaceIntent
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import PUSH, Row
+from tui.panes.cursor_list import CursorList
 from tui.state import BoardState
 
 KIND_WIDTH, TIME_WIDTH = 10, 16
@@ -32,77 +29,29 @@ class ListView(NamedTuple):
     """What to say when there is nothing to show."""
 
 
-class PlaceListPane(CanvasPane):
-    """One waypoint a row, one of them chosen."""
+class PlaceListPane(CursorList[Waypoint]):
+    """One waypoint a row."""
 
     caption = "Waypoints"
 
     def __init__(self) -> None:
-        super().__init__(id="place-list")
+        super().__init__("place-list", lambda waypoint: waypoint)
         self._view = ListView()
-        self._cursor = 0
-        self._top = 0
-
-    @property
-    def chosen(self) -> Waypoint | None:
-        """The one under the cursor."""
-        return self._view.shown[self._cursor] if self._cursor < len(self._view.shown) else None
 
     def show(self, view: ListView, aside: str) -> None:
-        """Show this; the cursor stays on its waypoint if that is still there."""
-        before = self.chosen
+        """Show this."""
         self._view = view
-        if before is not None and before in view.shown:
-            self._cursor = view.shown.index(before)
-        self._cursor = max(0, min(self._cursor, len(view.shown) - 1))
         self.aside = Span(aside, Ink.MUTED)
-        self.repaint()
+        self.fill(view.shown, view.empty)
 
     def choose(self, waypoint: Waypoint) -> None:
         """Put the cursor there."""
         if waypoint in self._view.shown:
-            self._cursor = self._view.shown.index(waypoint)
-            self.repaint()
+            self.move_to(self._view.shown.index(waypoint))
 
-    def move(self, by: int) -> None:
-        """The cursor so many rows down; stops at both ends."""
-        self._cursor = max(0, min(self._cursor + by, len(self._view.shown) - 1))
-        self.repaint()
-
-    def page(self) -> int:
-        """Rows in sight."""
-        return max(1, self.content_size.height - 1)
-
-    def paint(self, grid: Grid) -> None:
-        """The rows around the cursor."""
-        if not self._view.shown:
-            put_row(grid, 0, (Span(self._view.empty, Ink.MUTED),))
-            return
-        self._top = max(min(self._top, self._cursor), self._cursor - grid.height + 1, 0)
-        for y, waypoint in enumerate(self._view.shown[self._top : self._top + grid.height]):
-            chosen = self._top + y == self._cursor
-            if chosen:
-                grid.paper(0, y, grid.width, Paper.SELECTED)
-            put_row(grid, y, _row(waypoint, self._view.state, grid.width, chosen=chosen), margin=0)
-
-    def on_click(self, event: events.Click) -> None:
-        """One click chooses, the second goes there."""
-        number = self._top + event.y - 1
-        if not 0 <= number < len(self._view.shown):
-            return
-        again = number == self._cursor and event.chain > 1
-        self._cursor = number
-        self.repaint()
-        if again and self.chosen is not None:
-            self.post_message(PlaceIntent("go", self.chosen))
-
-    def on_mouse_scroll_down(self) -> None:
-        """The wheel moves the cursor."""
-        self.move(1)
-
-    def on_mouse_scroll_up(self) -> None:
-        """The wheel moves the cursor."""
-        self.move(-1)
+    def row(self, item: Waypoint, width: int, *, chosen: bool) -> Row:
+        """Name, kind, way, time, as far as there is room."""
+        return _row(item, self._view.state, width, chosen=chosen)
 
 
 def _row(waypoint: Waypoint, state: BoardState, width: int, *, chosen: bool) -> tuple[Span, ...]:

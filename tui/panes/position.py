@@ -12,8 +12,6 @@ from textual.reactive import reactive
 from core.aged import Aged, Freshness
 from core.course import CourseTrust
 from core.fix import FixMode, Utc
-from core.places.forms import digits_for
-from core.places.locator import locator
 from core.places.notation import Form, write
 from tui import wording
 from tui.canvas.cells import one_cell_each
@@ -21,7 +19,6 @@ from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.panes.advice import advice
-from tui.panes.place_forms import form_rows, light_rows, square_rows
 from tui.state import BoardState
 
 LABEL_WIDTH = 9
@@ -58,6 +55,9 @@ class PositionPane(RowsPane):
             list(_height(state)),
         ]
         if width >= ROOM_FOR_FORMS and state.position is not None:
+            # Start-up time: a position comes after the first picture.
+            from tui.panes.place_forms import form_rows, light_rows, square_rows
+
             blocks += [form_rows(state), list(square_rows(state)), list(light_rows(state))]
         return spaced(blocks, height)
 
@@ -117,6 +117,9 @@ def _place(state: BoardState, width: int) -> Iterator[Row]:
         for line in wrap(one_cell_each(advice(state)), max(10, width - 2))[:MOST_ADVICE]:
             yield (Span(line),)
         return
+    from core.places.forms import digits_for  # the same
+    from core.places.locator import locator
+
     ink = Ink.STALE if not state.is_current else Ink.WARN if unmeasured(state) else Ink.TEXT
     written = write(aged.value, state.notation, digits_for(state.digits_error_m, Form[state.notation.name]))
     old = () if state.is_current else (PUSH, Span(f"{wording.age(aged.age_s(state.now_s))} old", Ink.STALE))

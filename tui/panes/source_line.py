@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.reactive import reactive
 
+from core.feed_status import FeedState, FeedStatus
 from core.logbook import RecorderState, RecorderStatus
 from core.site import SiteReport
 from core.site_waypoint import span
@@ -46,16 +47,23 @@ class SourceLine(CanvasPane):
         """Banner and name on the left, progress on the right."""
         status = self.state.status
         grid.paper(0, 0, grid.width, Paper.PANEL)
-        loud = self.state.recorder.state is RecorderState.FAILED or status.state in _LOUD
-        paper = Paper.BANNER_ALERT if loud else _BANNERS[status.kind]
-        banner = Span(f" {status.kind.value} ", Ink.BANNER, bold=True, paper=paper)
+        banner = Span(f" {status.kind.value} ", Ink.BANNER, bold=True, paper=banner_paper(self.state))
         room = grid.width - len(banner.text) - 2
         busy = f"{_averaging(self.state.snapshot.site)}{_recording(self.state.recorder)}"
-        right = f"{busy}{_progress(status)}"
-        if len(right) + NAME_LEAST + len(_doing(status)) > room:
-            right = busy
-        left = _left(status, room - len(right))
-        put_row(grid, 0, (banner, Span(left), PUSH, Span(right, Ink.MUTED)), margin=0)
+        left_over = room - len(busy) - len(_doing(status))
+        handing = next((words for words in _handing_on(self.state) if len(words) <= left_over), "")
+        progress = _progress(status)
+        if len(busy) + len(handing) + len(progress) + NAME_LEAST + len(_doing(status)) > room:
+            progress = ""
+        left = _left(status, room - len(busy) - len(handing) - len(progress))
+        feed = Span(handing, Ink.WARN if _is_worth_a_look(self.state) else Ink.MUTED)
+        put_row(grid, 0, (banner, Span(left), PUSH, Span(busy, Ink.MUTED), feed, Span(progress, Ink.MUTED)), margin=0)
+
+
+def banner_paper(state: BoardState) -> Paper:
+    """What the kind of source is written on; the loudest where it failed, or the recorder did."""
+    loud = state.recorder.state is RecorderState.FAILED or state.status.state in _LOUD
+    return Paper.BANNER_ALERT if loud else _BANNERS[state.status.kind]
 
 
 def _left(status: SourceStatus, room: int) -> str:
@@ -81,6 +89,34 @@ def _recording(recorder: RecorderStatus) -> str:
     if recorder.state is RecorderState.RECORDING:
         return f"recording {recorder.bytes_written / 1e6:.1f} MB  "
     return "RECORDING STOPPED  " if recorder.state is RecorderState.FAILED else ""
+
+
+def _handing_on(state: BoardState) -> tuple[str, ...]:
+    """Texts, feed and saving, the longest words first: they give way to what is watched and how it goes."""
+    feed, percent = state.feeding, state.power.percent
+    left = "" if percent is None else f" {percent} %"
+    saving = ("saving  ", f"saving{left}  ") if state.is_saving else ("", "")
+    texts = f"{state.sending}  " if state.sending else ""
+    short = f"{texts}{_feeding(feed, short=True)}"
+    return f"{texts}{_feeding(feed)}{saving[1]}", f"{short}{saving[0]}", short
+
+
+def _is_worth_a_look(state: BoardState) -> bool:
+    feed = state.feeding
+    return state.sending.isupper() or feed.state is FeedState.FAILED or (feed.state is FeedState.ON and feed.is_open)
+
+
+def _feeding(feed: FeedStatus, *, short: bool = False) -> str:
+    """How many read along, where that can be known; louder where other computers can."""
+    if feed.state is FeedState.OFF:
+        return ""
+    if feed.state is FeedState.FAILED:
+        return "FEED STOPPED  "
+    word = "OPEN FEED" if feed.is_open else "feed"
+    if feed.clients is None:
+        return f"{word}  "
+    clients = "" if short else " client" if feed.clients == 1 else " clients"
+    return f"{word} {feed.clients}{clients}  "
 
 
 def _averaging(site: SiteReport) -> str:

@@ -8,7 +8,7 @@ from core.model import Counts, WireLine
 from core.nmea.framing import Rejected
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Span
-from tui.canvas.inks import Ink
+from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.state import BoardState
 
@@ -40,14 +40,31 @@ class WirePane(RowsPane):
         """Draw what is new, if anything is."""
         if self._due:
             self._due = False
-            self.aside = Span(_counts(self.state.snapshot.counts, self.state.wire_paused), Ink.MUTED)
-            if not self.state.wire_paused:
-                self._lines = self.state.snapshot.wire
+            state = self.state
+            self.aside = Span(_counts(state.snapshot.counts, state.wire_paused), Ink.MUTED)
+            self._lines = state.wire_held if state.wire_paused else state.snapshot.wire
             self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """The newest lines that fit; a refusal stands beside its sentence, or instead of its end."""
-        return [_row(line, width) for line in self._lines[-height:]] if height > 0 else []
+        """The newest lines that fit, or those about the chosen one; a refusal stands beside its sentence."""
+        if height <= 0:
+            return []
+        if not self.state.wire_paused:
+            return [_row(line, width) for line in self._lines[-height:]]
+        at = self.state.wire_at
+        first = max(0, min(at - height // 2, len(self._lines) - height))
+        return [
+            _chosen_or_not(line, width, first + n == at) for n, line in enumerate(self._lines[first : first + height])
+        ]
+
+
+def _chosen_or_not(line: WireLine, width: int, is_chosen: bool) -> Row:
+    """A mark as well as paper: colour is never the only cue."""
+    row = _row(line, width - 2)
+    if not is_chosen:
+        return (Span("  "), *row)
+    lit = [span if span is PUSH else span._replace(paper=Paper.SELECTED) for span in row]
+    return (Span("> ", Ink.ACCENT, bold=True, paper=Paper.SELECTED), *lit)
 
 
 def _row(line: WireLine, width: int) -> Row:

@@ -6,32 +6,23 @@ from textual.app import ComposeResult
 from textual.containers import Container
 from textual.reactive import reactive
 from textual.screen import Screen
+from textual.widget import AwaitMount, Widget
 from textual.widgets import Footer
 
 from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
-from tui.canvas.widget import CanvasPane
-from tui.panes.averaging import AveragingPane
 from tui.panes.banner import BannerLine
-from tui.panes.board_trail import BoardProfile, BoardTrail
 from tui.panes.bound import BoardCompass, BoardSky
-from tui.panes.charts import ChartsPane
-from tui.panes.clock import ClockPane
+from tui.panes.caption import CaptionLines
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
-from tui.panes.large_view import BoardLarge
 from tui.panes.place_form import PlaceForm
 from tui.panes.position import PositionPane
-from tui.panes.scatter import ScatterPane
-from tui.panes.signals import SignalsPane
-from tui.panes.sky_plot import SkyPage, SkyPlotPane
 from tui.panes.source_line import SourceLine
-from tui.panes.timeline import TimelinePane
-from tui.panes.trip import TripPane
+from tui.panes.time_bar import TimeBar
 from tui.panes.verdict_line import VerdictLine
-from tui.panes.what_if import WhatIfPane
-from tui.panes.why import WhyPane
 from tui.panes.wire import WirePane
+from tui.screens.late_pages import LATE_PAGES, Piece, tops_after
 from tui.state import BoardState
 
 PAGES = (
@@ -51,6 +42,7 @@ PAGES = (
     "trip",
     "averaging",
     "clock",
+    "ab",
 )
 
 
@@ -70,8 +62,12 @@ class BoardScreen(Screen[None]):
     glyphs: reactive[GlyphSet] = reactive(BRAILLE, init=False, repaint=False)
     page: reactive[str] = reactive("board", init=False, repaint=False)
 
+    def __init__(self) -> None:
+        """Begins on the board."""
+        super().__init__(classes="-page-board")
+
     def compose(self) -> ComposeResult:
-        """Every pane once; pages show and hide them."""
+        """Every pane that the board has a place for, once; the pages of the others come when they are visited."""
         yield self._bound(SourceLine(id="source"))
         yield self._bound(VerdictLine(id="verdict"))
         yield self._bound(BannerLine(id="banner"))
@@ -84,35 +80,52 @@ class BoardScreen(Screen[None]):
                 yield self._bound(BoardSky(id="sky"))
                 yield self._bound(BoardCompass(id="compass"))
             yield self._bound(WirePane(id="wire"))
-            # These have pages of their own and no place on the board.
-            yield self._bound(WhyPane(id="why", classes="page-only"))
-            yield self._bound(SignalsPane(id="signals", classes="page-only"))
-            yield self._bound(ChartsPane(id="charts", classes="page-only"))
-            yield self._bound(TimelinePane(id="events", classes="page-only"))
-            yield self._bound(TripPane(id="trip", classes="page-only"))
-            yield self._bound(ClockPane(id="clock", classes="page-only"))
-            with SkyPage(id="sky-page", classes="page-only").data_bind(BoardScreen.state):
-                yield self._bound(SkyPlotPane(id="sky-plot"))
-                yield self._bound(WhatIfPane(id="what-if"))
-            with Container(id="trail-page", classes="page-only"):
-                yield self._bound(BoardTrail(id="trail"))
-                yield self._bound(BoardProfile(id="profile"))
-            with Container(id="averaging-page", classes="page-only"):
-                yield self._bound(AveragingPane(id="averaging"))
-                yield self._bound(ScatterPane(id="scatter"))
-            yield self._bound(BoardLarge(id="large", classes="page-only"))
+        yield self._bound(CaptionLines(id="caption"))
+        yield self._bound(TimeBar(id="time-bar"))
         yield PlaceForm()
         yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        """Begin on the board."""
-        self.watch_page("board", self.page)
-
     def watch_page(self, before: str, page: str) -> None:
         """One class names the page, another says that it is a single pane; hidden panes do not draw."""
-        self.remove_class(f"-page-{before}")
-        self.add_class(f"-page-{page}")
-        self.set_class(page != "board", "-alone")
+        self._put_up(page)
+        # All at once: each change of a class has the rules applied to everything on the screen.
+        self.update_classes({f"-page-{before}": False, f"-page-{page}": True, "-alone": page != "board"})
+        if self.state.is_stage:
+            self._stage()
 
-    def _bound(self, pane: CanvasPane) -> CanvasPane:
-        return pane.data_bind(BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)
+    def watch_state(self) -> None:
+        """Stage mode is a matter of the stylesheet, but its panes are not there before it is asked for."""
+        if self.state.is_stage != self.has_class("-stage"):
+            self._stage()
+
+    def _put_up(self, page: str) -> None:
+        """At the first visit; from then on the page is there, hidden or not, as the board's own panes are."""
+        late = LATE_PAGES.get(page)
+        if late is None or self.query(f"#{late.top}"):
+            return
+        tops = tops_after(page)
+        for piece in late.pieces():
+            # The screen waits for each: a page that is only half there is not drawn.
+            self.call_next(self._put_in(piece, tops))
+
+    def _put_in(self, piece: Piece, tops: tuple[str, ...]) -> AwaitMount:
+        inside = self.query_one(f"#{piece.inside or 'panes'}")
+        following = next((one for one in inside.children if one.id in tops), None)
+        return inside.mount(self._bound(piece.widget), before=following)
+
+    def _stage(self) -> None:
+        # Most sessions never see a stage: a board that is opened does not wait for it.
+        from tui.panes.stage import STAGED, stage_panes
+
+        if not self.query("#stage-body"):
+            head, body, foot = stage_panes()
+            self.mount(self._bound(head), before=0)
+            self.mount(self._bound(body).data_bind(BoardScreen.page), after="#panes")
+            self.mount(self._bound(foot), before=self.query_one(Footer))
+        self.set_class(self.state.is_stage, "-stage")
+        self.set_class(self.page in STAGED, "-staged")
+
+    def _bound(self, widget: Widget) -> Widget:
+        """Given what it has a place for: a container may want the state, a pane wants all three."""
+        wanted = (BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)
+        return widget.data_bind(*(one for one in wanted if hasattr(type(widget), one.name)))

@@ -11,7 +11,17 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from tui.commands import CAUTIONS, COMMANDS, GROUPS, LOG_COMMANDS, PLACE_COMMANDS, Command, key_names
+from tui.commands import (
+    CAUTIONS,
+    CHAPTER_COMMANDS,
+    COMMANDS,
+    GROUPS,
+    LOG_COMMANDS,
+    PLACE_COMMANDS,
+    STATION_COMMANDS,
+    Command,
+    key_names,
+)
 
 WORDS = (
     ("in the fix", "satellites that the receiver lists as used in the position"),
@@ -44,7 +54,7 @@ def help_text() -> Text:
         text.append(f"{caution}\n")
     for group in GROUPS:
         text.append(f"\n{group}\n", "bold")
-        for command in (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS):
+        for command in (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *CHAPTER_COMMANDS, *STATION_COMMANDS):
             if command.group == group:
                 text.append(_line(command))
     text.append("\nWords\n", "bold")

@@ -17,6 +17,7 @@ from core.waypoints import Waypoint
 from tui.canvas.palettes import Palette
 from tui.commands import PLACE_COMMANDS, bindings
 from tui.messages import FormLeft, PlaceIntent
+from tui.panes.cursor_list import Chosen
 from tui.panes.place_details import PlaceDetailsPane
 from tui.panes.place_form import PlaceForm
 from tui.panes.place_list import ListView, PlaceListPane
@@ -162,6 +163,13 @@ class PlacesScreen(Screen[None]):
         """Enter in the line of words goes to the chosen one."""
         if event.input.id == "find":
             event.stop()
+            self.action_go_to_chosen()
+
+    def on_chosen(self, message: Chosen) -> None:
+        """A click, or the wheel; a second click goes there."""
+        message.stop()
+        self._details.show(self._list.chosen)
+        if message.acts:
             self.action_go_to_chosen()
 
     def on_form_left(self, message: FormLeft) -> None:

@@ -1,0 +1,448 @@
+"""The position handed on: the code read from the terminal's cells by another library, the texts, what is held back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from aprslib import parse
+from rich.color import Color
+from rich.segment import Segment
+from textual.geometry import Size
+from textual.pilot import Pilot
+from textual.widgets import Input
+from zxingcpp import read_barcodes
+
+from core.aprs.sendable import Whence, why_not_sent
+from core.fix import FixMode
+from core.locations import Locations
+from core.qr import QUIET, qr_modules
+from core.sources.source import SourceKind, SourceState
+from core.trust import Verdict
+from tests.tui.support import (
+    REPLAYING,
+    SETTLED,
+    Epoch,
+    board_app,
+    board_state,
+    drawn,
+    played,
+    rows_of,
+    screen_text,
+    show,
+    toasts,
+    until,
+    walked,
+)
+from tui.app import FixboardApp
+from tui.canvas.palettes import Depth
+from tui.panes.qr_code import QrDrawing
+from tui.panes.source_line import SourceLine
+from tui.screens.prompt import PromptScreen
+from tui.screens.qr import QrScreen
+from tui.session import Look, Session
+from tui.state import BoardState
+
+LIVE = replace(REPLAYING, kind=SourceKind.LIVE, state=SourceState.RECEIVING, pace=None)
+HELD = replace(REPLAYING, kind=SourceKind.HELD, state=SourceState.HOLDING, pace=None)
+GEO = "geo:10.50000,-20.25000"
+UPPER, LOWER = "▀█", "▄█"
+PIXELS = 4
+
+
+# A camera
+
+
+def _light(colour: Color | None, otherwise: int) -> int:
+    if colour is None or colour.is_default:
+        return otherwise
+    return round(sum(colour.get_truecolor()) / 3)
+
+
+def pixels(rows: list[list[Segment]]) -> list[list[int]]:
+    """Grey of each half cell, two to a cell; a terminal of light letters on dark where no colour is said."""
+    found = []
+    for row in rows:
+        halves: tuple[list[int], list[int]] = ([], [])
+        for text, style, _ in row:
+            ink, paper = (_light(style.color, 255), _light(style.bgcolor, 0)) if style else (255, 0)
+            if style and style.reverse:
+                ink, paper = paper, ink
+            for char in text:
+                for half, inked in zip(halves, (UPPER, LOWER), strict=True):
+                    half.append(ink if char in inked else paper)
+        found += list(halves)
+    return found
+
+
+def seen(grey: list[list[int]]) -> list[str]:
+    """What zxing-cpp reads in it, each pixel as a square."""
+    wide = [[value for value in row for _ in range(PIXELS)] for row in grey for _ in range(PIXELS)]
+    image = memoryview(bytes(value for row in wide for value in row)).cast("B", shape=[len(wide), len(wide[0])])
+    return [code.text for code in read_barcodes(image)]
+
+
+def photographed(app: FixboardApp) -> list[str]:
+    return seen(pixels([list(strip) for strip in app.screen._compositor.render_strips()]))
+
+
+def app_with(
+    folder: Path, depth: Depth = Depth.TRUECOLOR, *, glyphs: str = "braille", theme: str = "dark"
+) -> FixboardApp:
+    app = FixboardApp(Session(Locations(folder), Look(glyphs, theme)), (), depth)
+    app.animation_level = "none"
+    return app
+
+
+async def opened(app: FixboardApp, pilot: Pilot[None], state: BoardState = SETTLED) -> QrScreen:
+    show(app, state)
+    await pilot.press("Q")
+    await until(pilot, lambda: isinstance(app.screen, QrScreen))
+    await pilot.pause()
+    await pilot.pause()
+    assert isinstance(app.screen, QrScreen)
+    return app.screen
+
+
+async def typed(app: FixboardApp, pilot: Pilot[None], text: str) -> None:
+    await until(pilot, lambda: isinstance(app.screen, PromptScreen))
+    app.screen.query_one("#typed", Input).value = text
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+# The code
+
+
+@pytest.mark.parametrize(
+    ("theme", "size"),
+    [
+        *((theme, (80, 24)) for theme in ("dark", "daylight", "night")),
+        *(("night", size) for size in ((120, 40), (200, 60))),
+    ],
+    ids=str,
+)
+@pytest.mark.parametrize("glyphs", ["braille", "plain"])
+@pytest.mark.parametrize("depth", list(Depth))
+async def test_a_camera_reads_the_code_from_the_screen(
+    tmp_path: Path, *, depth: Depth, theme: str, glyphs: str, size: tuple[int, int]
+) -> None:
+    app = app_with(tmp_path, depth, glyphs=glyphs, theme=theme)
+    async with app.run_test(size=size) as pilot:
+        await opened(app, pilot)
+        assert photographed(app) == [GEO]
+
+
+@pytest.mark.parametrize("room", [Size(33, 17), Size(66, 33), Size(99, 50), Size(70, 40)], ids=str)
+@pytest.mark.parametrize("is_plain", [False, True])
+@pytest.mark.parametrize("depth", list(Depth))
+def test_a_code_is_as_large_as_its_room_and_dark_on_white_with_its_quiet_zone(
+    room: Size, is_plain: bool, depth: Depth
+) -> None:
+    modules = qr_modules(GEO)
+    drawing = QrDrawing(modules, room, is_plain=is_plain, depth=depth)
+    side = len(modules)
+    scale = drawing.size.width // side
+    if drawing.is_whole:
+        assert "".join(segment.text for y in range(drawing.size.height) for segment in drawing.row(y)).isspace()
+        assert scale == 2 * min(room.width // (2 * side), room.height // side)
+    else:
+        assert scale == min(room.width // side, 2 * room.height // side)
+    grey = pixels([list(drawing.row(y)) for y in range(drawing.size.height)])
+    across = scale
+    for y in range(side * scale):
+        for x in range(drawing.size.width):
+            dark = modules[y // scale][x // across]
+            assert grey[y][x] == 0 if dark else grey[y][x] >= 170  # sixteen colours have no values of their own
+            if min(x, y) < QUIET * scale or max(x, y) >= (side - QUIET) * scale:
+                assert not dark
+
+
+def test_a_font_without_half_blocks_gets_blanks_where_they_fit() -> None:
+    modules = qr_modules(GEO)
+    assert QrDrawing(modules, Size(66, 33), is_plain=True, depth=Depth.TRUECOLOR).is_whole
+    assert not QrDrawing(modules, Size(65, 33), is_plain=True, depth=Depth.TRUECOLOR).is_whole
+    assert not QrDrawing(modules, Size(32, 33), is_plain=False, depth=Depth.TRUECOLOR).fits
+
+
+def test_a_text_too_long_for_any_code_is_refused() -> None:
+    with pytest.raises(ValueError, match="too long"):
+        qr_modules("x" * 5000)
+
+
+async def test_without_room_it_says_so(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(60, 24)) as pilot:
+        await opened(app, pilot)
+        assert "No room for the QR code" in screen_text(app)
+        await pilot.resize_terminal(120, 40)
+        await until(pilot, lambda: photographed(app) == [GEO])
+
+
+# The texts
+
+
+async def test_texts_stand_beside_the_code_and_are_copied(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot)
+        text = screen_text(app)
+        for words in ("!1030.00N/02015.00W[090/003/A=000041", "+10.50000-020.25000/", GEO, "licence", "REPLAY"):
+            assert words in text
+        for key, copied in (
+            ("f5", "!1030.00N/02015.00W[090/003/A=000041"),
+            ("f6", GEO),
+            ("f7", "+10.50000-020.25000/"),
+        ):
+            await pilot.press(key)
+            assert app.clipboard == copied
+
+
+async def test_a_blurred_position_is_blurred_in_every_form(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot)
+        for blank, geo in (
+            ("!1030.0 N/02015.0 W[090/003", "geo:10.50083,-20.25083;u="),
+            ("!1030.  N/02015.  W[090/003", "geo:10.5083,-20.2583;u="),
+            ("!103 .  N/0201 .  W[090/003", "geo:10.583,-20.250;u="),
+            ("!10  .  N/020  .  W[090/003", "geo:10.5,-20.5;u="),
+        ):
+            await pilot.press("right")
+            await pilot.pause()
+            text = screen_text(app)
+            assert blank in text
+            assert "/A=" not in text
+            assert geo in text
+            assert "none: its digits cannot say a box" in text
+            assert photographed(app)[0].startswith(geo)
+            await pilot.press("f7")
+            assert "Not copied" in toasts(app)[-1]
+        await pilot.press("right", "f3")
+        assert "No APRS text: the compressed form has no ambiguity" in " ".join(screen_text(app).split())
+
+
+async def test_symbol_form_time_and_comment_are_chosen_and_kept(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot)
+        await pilot.press("down", "f4", "f2")
+        await typed(app, pilot, "[red]2 of us")
+        await pilot.pause()
+        assert "/120011h1030.00N/02015.00Wb090/003[red]2" in screen_text(app)
+        await pilot.press("f5")
+        assert app.clipboard == "/120011h1030.00N/02015.00Wb090/003[red]2 of us /A=000041"
+        await pilot.press("f4", "f3", "f5")
+        assert app.clipboard.startswith("/041200z/")
+        await pilot.press("escape")
+        screen = await opened(app, pilot)
+        assert screen.choices.is_compressed
+        assert screen.choices.comment == "[red]2 of us"
+
+
+@pytest.mark.parametrize(
+    "state",
+    [board_state(walked(3, Epoch(valid=False))), board_state(age_s=4.0), board_state(), board_state(age_s=60.0)],
+    ids=["void", "stale", "current", "gone"],
+)
+async def test_a_void_or_stale_position_is_not_handed_on(tmp_path: Path, state: BoardState) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot, state)
+        assert photographed(app) == ([GEO] if state.is_current else [])
+        assert ("Nothing to hand on" in screen_text(app)) != state.is_current
+        for key in ("f5", "f6", "f7"):
+            await pilot.press(key)
+            assert ("Not copied: no current position" in toasts(app)[-1]) != state.is_current
+
+
+async def test_what_ages_while_the_screen_is_open_is_no_longer_copied(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot)
+        show(app, board_state(walked(12), age_s=4.0))
+        await pilot.press("f5")
+        assert "Not copied" in toasts(app)[-1]
+        assert app.clipboard == ""
+
+
+async def test_a_held_place_is_handed_on_as_what_it_is(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot, board_state(walked(12), status=HELD))
+        assert "HELD PLACE" in screen_text(app)
+        assert "a saved place, no fix" in screen_text(app)
+        await pilot.press("f5")
+        assert "090/003" not in app.clipboard
+        await pilot.press("f3", "f5")
+        assert parse(f"QQ1QQX>APRS:{app.clipboard}")["gpsfixstatus"] == 0
+
+
+@pytest.mark.parametrize(
+    ("epoch", "words"),
+    [
+        (Epoch(mode="S", quality="8"), "simulated position, no satellite fix"),
+        (Epoch(mode="E", quality="6"), "estimated position, no satellite fix"),
+        (Epoch(), "doubtful"),
+    ],
+)
+async def test_a_position_that_is_no_good_fix_is_called_so(tmp_path: Path, epoch: Epoch, words: str) -> None:
+    app = app_with(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot, board_state(played(epoch), status=LIVE))
+        assert words in screen_text(app)
+
+
+# Near home
+
+
+async def test_near_home_nothing_precise_leaves_before_the_warning_is_answered(tmp_path: Path) -> None:
+    (tmp_path / "settings.toml").write_text('[home]\nplace = "10.501 N 20.25 W"\nradius_m = 500\n')
+    app = app_with(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot)
+        assert photographed(app) == []
+        assert "where you live" in " ".join(screen_text(app).split())
+        await pilot.press("f6")
+        assert "Near home" in toasts(app)[-1]
+        assert app.clipboard == ""
+        await pilot.press("enter")
+        await pilot.pause()
+        assert photographed(app) == [GEO]
+        await pilot.press("right", "right")
+        await pilot.pause()
+        assert photographed(app)[0].endswith("u=1311")
+        assert "where you live" not in " ".join(screen_text(app).split())
+        await pilot.press("left")
+        await pilot.pause()
+        assert photographed(app) == []
+
+
+# Writing at an interval
+
+
+@pytest.mark.parametrize(
+    ("whence", "words"),
+    [
+        (Whence(SourceKind.LIVE, True, FixMode.AUTONOMOUS, Verdict.FIRM), ""),
+        (Whence(SourceKind.LIVE, True, FixMode.RTK_FIXED, Verdict.USABLE), ""),
+        (Whence(SourceKind.LIVE, True, FixMode.AUTONOMOUS, Verdict.DOUBTFUL), "doubtful"),
+        (Whence(SourceKind.LIVE, False, FixMode.AUTONOMOUS, Verdict.FIRM), "no current position"),
+        (Whence(SourceKind.LIVE, True, FixMode.SIMULATED, Verdict.FIRM), "simulated"),
+        (Whence(SourceKind.LIVE, True, FixMode.ESTIMATED, Verdict.FIRM), "estimated"),
+        (Whence(SourceKind.LIVE, True, FixMode.MANUAL, Verdict.FIRM), "manual"),
+        (Whence(SourceKind.HELD, True, FixMode.AUTONOMOUS, Verdict.FIRM), "held place"),
+        (Whence(SourceKind.REPLAY, True, FixMode.AUTONOMOUS, Verdict.FIRM), "recording"),
+        (Whence(SourceKind.REHEARSAL, True, FixMode.AUTONOMOUS, Verdict.FIRM), "recording"),
+        (Whence(SourceKind.TRACK, True, FixMode.AUTONOMOUS, Verdict.FIRM), "recording"),
+        (Whence(SourceKind.NOTHING, False, FixMode.NONE, Verdict.NO_FIX), "no receiver"),
+    ],
+)
+def test_only_a_current_satellite_fix_of_a_live_receiver_goes_by_itself(whence: Whence, words: str) -> None:
+    assert words in why_not_sent(whence)
+    assert bool(why_not_sent(whence)) == bool(words)
+
+
+async def _sending(app: FixboardApp, pilot: Pilot[None], state: BoardState, out: Path) -> None:
+    await opened(app, pilot, state)
+    await pilot.press("f8")
+    await until(pilot, lambda: isinstance(app.screen, PromptScreen))
+    assert "licence" in screen_text(app)
+    await typed(app, pilot, str(out))
+    await typed(app, pilot, "10")
+
+
+async def test_texts_are_written_with_their_time_while_there_is_a_fix_and_stop_by_key(tmp_path: Path) -> None:
+    app, out = app_with(tmp_path), tmp_path / "positions.txt"
+    live = board_state(walked(12), status=LIVE)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await _sending(app, pilot, live, out)
+        await until(pilot, lambda: out.exists() and out.read_text().endswith("\n"))
+        line = "/041200z1030.00N/02015.00W[090/003/A=000041\n"
+        assert out.read_text() == line
+        show(app, board_state(walked(12), status=LIVE, age_s=4.0))
+        app._send_one()
+        show(app, board_state(walked(12), status=HELD))
+        app._send_one()
+        show(app, board_state(walked(12)))
+        app._send_one()
+        await pilot.pause()
+        for words in ("no current position", "held place", "recording"):
+            assert any(words in toast for toast in toasts(app))
+        assert "held back: this is a recording" in app.sending_words
+        app._show()
+        assert app.state.sending == "TEXTS WAIT"
+        assert "TEXTS WAIT" in rows_of(drawn(SourceLine(), app.state, (120, 1)))[0]
+        show(app, live)
+        app._send_one()
+        await until(pilot, lambda: out.read_text() == 2 * line)
+        await until(pilot, lambda: "2 written" in app.sending_words)
+        app._show()
+        assert "texts 2" in rows_of(drawn(SourceLine(), app.state, (120, 1)))[0]
+        await pilot.press("f8")
+        assert "Stopped" in toasts(app)[-1]
+        app._send_one()
+        await pilot.pause()
+        assert out.read_text() == 2 * line
+
+
+async def test_the_writing_ends_with_the_program(tmp_path: Path) -> None:
+    app, out = app_with(tmp_path), tmp_path / "positions.txt"
+    async with app.run_test(size=(120, 40)) as pilot:
+        await _sending(app, pilot, board_state(walked(12), status=LIVE), out)
+        await until(pilot, out.exists)
+        sender = app._sender
+        assert sender is not None
+    sender._thread.join(20.0)
+    assert not sender._thread.is_alive()
+    assert app._sender is None
+
+
+async def test_nothing_precise_is_written_near_home_and_a_blurred_text_is(tmp_path: Path) -> None:
+    (tmp_path / "settings.toml").write_text('[home]\nplace = "10.5 N 20.25 W"\nradius_m = 500\n')
+    app, out = app_with(tmp_path), tmp_path / "positions.txt"
+    async with app.run_test(size=(120, 40)) as pilot:
+        await _sending(app, pilot, board_state(walked(12), status=LIVE), out)
+        await pilot.pause()
+        assert any("Home" in toast for toast in toasts(app))
+        assert not out.exists()
+        await pilot.press("right", "right")
+        app._send_one()
+        await until(pilot, lambda: out.exists() and out.read_text() == "/041200z1030.  N/02015.  W[090/003\n")
+
+
+async def test_what_cannot_be_written_to_is_said_and_the_board_goes_on(tmp_path: Path) -> None:
+    app, taken = app_with(tmp_path), tmp_path / "mine.gpx"
+    taken.write_text("<gpx/>")
+    async with app.run_test(size=(120, 40)) as pilot:
+        await _sending(app, pilot, board_state(walked(12), status=LIVE), taken)
+        await until(pilot, lambda: any("something else than position texts" in toast for toast in toasts(app)))
+        assert taken.read_text() == "<gpx/>"
+        await pilot.press("f8", "f8")
+        await typed(app, pilot, "udp://:4000")
+        assert "cannot be written to" in toasts(app)[-1]
+        await pilot.press("f8")
+        await typed(app, pilot, str(tmp_path / "a.txt"))
+        await typed(app, pilot, "1")
+        assert "no interval" in toasts(app)[-1]
+        assert not (tmp_path / "a.txt").exists()
+
+
+async def test_a_hostile_source_name_stays_text(tmp_path: Path) -> None:
+    app = app_with(tmp_path)
+    evil = replace(REPLAYING, name="[bold]\x1b[2J\u202ewalk")
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot, board_state(walked(12), status=evil))
+        assert "[bold]" in screen_text(app)
+        assert "\x1b" not in screen_text(app)
+        assert "\u202e" not in screen_text(app)
+
+
+async def test_a_pole_makes_a_text_and_a_code(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    north = Epoch(place="9000.0000,N,00000.0000,E")
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot, board_state(played(north)))
+        assert "!8959.99N/00000.00E[" in screen_text(app)
+        assert photographed(app) == ["geo:90.00000,0.00000"]

@@ -1,0 +1,129 @@
+"""A QR code as large as its place allows, dark on white whatever the theme.
+
+A phone reads dark modules on white; a theme's own colours, night's red above all, it may not. So this is the one
+drawing that brings its own two colours: black and white by value, by name where there are sixteen, and where there are
+none the terminal's own, light letters on dark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Size
+from textual.strip import Strip
+from textual.widget import Widget
+
+from core.qr import Modules, qr_modules
+from tui.canvas.palettes import Depth
+
+_HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+"""By the ink in the upper and the lower half of a cell."""
+_COLOURS = {
+    Depth.TRUECOLOR: ("#000000", "#ffffff"),
+    Depth.COLOURS_256: ("#000000", "#ffffff"),
+    Depth.COLOURS_16: ("black", "bright_white"),
+}
+Cell = tuple[str, Style]
+
+
+class QrDrawing:
+    """One code for a room of cells: two modules in the height of a cell, or without block characters one."""
+
+    def __init__(self, modules: Modules, room: Size, *, is_plain: bool, depth: Depth) -> None:
+        """`is_plain`: blanks on colours alone where they fit, because the font may have no half blocks."""
+        self._modules = modules
+        side = len(modules)
+        whole = min(room.width // (2 * side), room.height // side)
+        halves = min(room.width // side, 2 * room.height // side)
+        self.is_whole = is_plain and whole > 0
+        """Whether it is drawn without block characters."""
+        self._scale = whole if self.is_whole else halves
+        self._depth = depth
+
+    @property
+    def fits(self) -> bool:
+        """Whether there is room for it at all."""
+        return self._scale > 0
+
+    @property
+    def size(self) -> Size:
+        """In cells, nothing where it does not fit."""
+        side = len(self._modules) * self._scale
+        return Size(2 * side, side) if self.is_whole else Size(side, (side + 1) // 2)
+
+    def row(self, y: int) -> Strip:
+        """One row of cells, blank outside the code."""
+        if not 0 <= y < self.size.height:
+            return Strip([])
+        cells = self._whole_cells(y) if self.is_whole else self._half_cells(y)
+        runs = groupby(cells, key=lambda cell: cell[1])
+        return Strip([Segment("".join(char for char, _ in run), style) for style, run in runs], self.size.width)
+
+    def _dark(self, x: int, y: int) -> bool:
+        """A pixel, as many of them to a module each way as the scale says; below the last row it is light."""
+        row = y // self._scale
+        return row < len(self._modules) and self._modules[row][x // self._scale]
+
+    def _half_cells(self, y: int) -> Iterator[Cell]:
+        for x in range(self.size.width):
+            upper, lower = self._dark(x, 2 * y), self._dark(x, 2 * y + 1)
+            if self._depth is Depth.NONE:
+                yield _HALVES[not upper, not lower], Style.null()
+            elif upper and lower:
+                yield " ", self._paper(is_dark=True)
+            else:
+                yield _HALVES[upper, lower], self._paper(is_dark=False)
+
+    def _whole_cells(self, y: int) -> Iterator[Cell]:
+        for x in range(0, self.size.width, 2):
+            yield "  ", self._paper(is_dark=self._dark(x // 2, y))
+
+    def _paper(self, *, is_dark: bool) -> Style:
+        if self._depth is Depth.NONE:
+            return Style.null() if is_dark else Style(reverse=True)
+        dark, light = _COLOURS[self._depth]
+        return Style(color=light, bgcolor=dark) if is_dark else Style(color=dark, bgcolor=light)
+
+
+class QrCode(Widget):
+    """The code of `text`, at the upper left; nothing for an empty text."""
+
+    DEFAULT_CSS = "QrCode { width: auto; height: 1fr; background: $background; }"
+    ALLOW_SELECT: ClassVar[bool] = False
+
+    def __init__(self, depth: Depth, *, is_plain: bool) -> None:
+        """`depth` and `is_plain`: of the terminal."""
+        super().__init__(id="qr-code")
+        self._depth = depth
+        self.is_plain = is_plain
+        """Whether the font may have no half blocks."""
+        self._text = ""
+        self._room = Size(0, 0)
+        self._drawing: QrDrawing | None = None
+
+    @property
+    def drawing(self) -> QrDrawing | None:
+        """What is drawn; None for nothing, or where there is no room."""
+        return self._drawing
+
+    def show(self, text: str, room: Size) -> None:
+        """Draw this text in at most so many cells; anew only where either is new."""
+        if (text, room) == (self._text, self._room):
+            return
+        self._text, self._room = text, room
+        drawing = QrDrawing(qr_modules(text), room, is_plain=self.is_plain, depth=self._depth) if text else None
+        self._drawing = drawing if drawing and drawing.fits else None
+        self.refresh(layout=True)
+
+    def get_content_width(self, container: Size, viewport: Size) -> int:
+        """As wide as the code."""
+        return self._drawing.size.width if self._drawing else 0
+
+    def render_line(self, y: int) -> Strip:
+        """A row of the code, then nothing."""
+        strip = self._drawing.row(y) if self._drawing else Strip([])
+        return strip.adjust_cell_length(self.size.width, self.rich_style)
