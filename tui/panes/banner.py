@@ -26,12 +26,11 @@ class BannerLine(CanvasPane):
         self.repaint()
 
     def paint(self, grid: Grid) -> None:
-        """The words on the loudest paper but one."""
-        grid.paper(0, 0, grid.width, Paper.BANNER_LIVE)
-        words = Span(
-            f" {banner_words(self.state)}{_errors(self.state)}", Ink.BANNER, bold=True, paper=Paper.BANNER_LIVE
-        )
-        ends = Span("x ends the guidance " if self.state.going.arrived else "", Ink.BANNER, paper=Paper.BANNER_LIVE)
+        """An arrival on the loudest paper but one; what is overdue on the loudest."""
+        paper = Paper.BANNER_LIVE if _has_arrived(self.state) else Paper.BANNER_ALERT
+        grid.paper(0, 0, grid.width, paper)
+        words = Span(f" {banner_words(self.state)}{_errors(self.state)}", Ink.BANNER, bold=True, paper=paper)
+        ends = Span("x ends the guidance " if self.state.going.arrived else "", Ink.BANNER, paper=paper)
         put_row(grid, 0, (words, PUSH, ends), margin=0)
 
 
@@ -45,5 +44,8 @@ def _errors(state: BoardState) -> str:
 
 def banner_words(state: BoardState) -> str:
     """What must be seen on every page; empty for nothing. An arrival before all else: it is over soon."""
-    arrived = state.going.arrived and state.is_current and not state.is_held
-    return arrival_words(state) if arrived and state.target is not None else overdue_words(state)
+    return arrival_words(state) if _has_arrived(state) else overdue_words(state)
+
+
+def _has_arrived(state: BoardState) -> bool:
+    return state.going.arrived and state.is_current and not state.is_held and state.target is not None
