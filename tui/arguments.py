@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import math
 import re
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date, time
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from tui import argument_values as values
 from tui.speaking import flush, printable
 
 CAUTION = (
     "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
 )
-FASTEST = ("max",)
 PLACES = "a place in any notation, a waypoint's or station's name; one that begins with a minus sign works as it stands"
 SOURCES = "a serial port, tcp://host:port or udp://:port"
 
@@ -77,7 +75,7 @@ def _add_live(commands: Subcommands) -> None:
         "live", help="the board on a receiver", parents=[_common(), _board(), _checksums(), _feed()]
     )
     live.add_argument("source", metavar="SOURCE", nargs="?", help=f"{SOURCES}; without it, the receiver is sought")
-    live.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
+    live.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
     live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
     live.set_defaults(run=_later("board", "live"))
 
@@ -99,7 +97,7 @@ def _add_beam(commands: Subcommands) -> None:
     beam = commands.add_parser("beam", help="where to turn the beam, a sheet to print", parents=[_common(), _json()])
     beam.add_argument("start", metavar="FROM", help=PLACES)
     beam.add_argument("end", metavar="TO", help=PLACES)
-    beam.add_argument("--beamwidth", type=_beamwidth, metavar="DEG", help="of the antenna, degrees (30)")
+    beam.add_argument("--beamwidth", type=values.beamwidth, metavar="DEG", help="of the antenna, degrees (30)")
     beam.add_argument("--at", metavar="TIME", help="for sun and declination, as 2031-05-04T14:32, UTC (now)")
     beam.add_argument("--ascii", action="store_true", help="no characters but ASCII, for printers that want it")
     beam.set_defaults(run=_later("beam", "beam"))
@@ -117,17 +115,19 @@ def _add_position_text(commands: Subcommands) -> None:
     where.add_argument(
         "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
     )
-    text.add_argument("--ambiguity", type=_ambiguity, default=0, metavar="N", help="0 to 4 digits are left blank (0)")
+    text.add_argument(
+        "--ambiguity", type=values.ambiguity, default=0, metavar="N", help="0 to 4 digits are left blank (0)"
+    )
     text.add_argument("--compressed", action="store_true", help="the short form, to half a metre; it has no ambiguity")
-    text.add_argument("--course", type=_course, metavar="DEG", help="over ground, true, 0 to 360; with --speed")
-    text.add_argument("--speed", type=_speed, metavar="MPS", help="over ground, m/s")
-    text.add_argument("--altitude", type=_number, metavar="M", help="above mean sea level, metres")
+    text.add_argument("--course", type=values.course, metavar="DEG", help="over ground, true, 0 to 360; with --speed")
+    text.add_argument("--speed", type=values.speed, metavar="MPS", help="over ground, m/s")
+    text.add_argument("--altitude", type=values.number, metavar="M", help="above mean sea level, metres")
     text.add_argument("--bare", action="store_true", help="no course, speed and altitude but those given")
     text.add_argument("--symbol", default="/[", metavar="PAIR", help="table and code as />, or a name as car (on foot)")
     text.add_argument("--comment", default="", metavar="TEXT", help="behind the position, at most 43 characters")
     text.add_argument("--time", choices=("day", "clock"), help="with the time of it, UTC, to the minute or the second")
-    text.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
-    text.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    text.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    text.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
     text.set_defaults(run=_later("position_text", "position_text"))
 
 
@@ -146,9 +146,11 @@ def _add_nearest(commands: Subcommands) -> None:
     )
     nearest.add_argument("--band", metavar="B", help="only this band: 2m, 70cm, or a frequency as 145 MHz")
     nearest.add_argument("--mode", metavar="M", help="only this mode, as the list writes it: FM")
-    nearest.add_argument("--count", type=_count, default=10, metavar="N", help="how many at most (10)")
-    nearest.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
-    nearest.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    nearest.add_argument("--count", type=values.count, default=10, metavar="N", help="how many at most (10)")
+    nearest.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    nearest.add_argument(
+        "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)"
+    )
     nearest.set_defaults(run=_later("stations", "nearest"))
 
 
@@ -176,8 +178,8 @@ def _add_say(commands: Subcommands) -> None:
     say.add_argument(
         "--blur", metavar="HOW", help="give less: 100m or 2km (a last digit's worth), ambiguity:0 to 4, locator"
     )
-    say.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
-    say.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    say.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    say.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
     say.set_defaults(run=_later("say", "say"))
 
 
@@ -185,10 +187,12 @@ def _add_sheet(commands: Subcommands) -> None:
     sheet = commands.add_parser("sheet", help="a trip sheet to print before leaving", parents=[_common()])
     sheet.add_argument("places", metavar="PLACE", nargs="+", help=f"where the trip goes, in order: {PLACES}")
     sheet.add_argument("--target", metavar="PLACE", help="what to point at from every place: a station, the car")
-    sheet.add_argument("--date", type=_date, metavar="YYYY-MM-DD", help="the day of the trip (today)")
-    sheet.add_argument("--depart", type=_wall_clock, metavar="HH:MM", help="when you leave the first place, local time")
+    sheet.add_argument("--date", type=values.day, metavar="YYYY-MM-DD", help="the day of the trip (today)")
+    sheet.add_argument(
+        "--depart", type=values.wall_clock, metavar="HH:MM", help="when you leave the first place, local time"
+    )
     sheet.add_argument("--zone", metavar="ZONE", help="as Pacific/Auckland, UTC or +05:30 (this computer's)")
-    sheet.add_argument("--pace", type=_walking_kmh, metavar="KMH", help="your speed on the flat, km/h (5)")
+    sheet.add_argument("--pace", type=values.walking_kmh, metavar="KMH", help="your speed on the flat, km/h (5)")
     sheet.add_argument(
         "--climb",
         action="append",
@@ -235,8 +239,10 @@ def _add_hold(commands: Subcommands) -> None:
 def _add_now(commands: Subcommands) -> None:
     now = commands.add_parser("now", help="one fix, for scripts", parents=[_common(), _checksums(), _json()])
     now.add_argument("--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input")
-    now.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
-    now.add_argument("--wait", type=_seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)")
+    now.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    now.add_argument(
+        "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)"
+    )
     now.set_defaults(run=_later("queries", "now"))
 
 
@@ -247,8 +253,10 @@ def _add_clock(commands: Subcommands) -> None:
     clock.add_argument(
         "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
     )
-    clock.add_argument("--baud", type=_baud, metavar="N", help="the line's speed; without it, it is sought")
-    clock.add_argument("--wait", type=_seconds, default=120.0, metavar="S", help="how long to watch at most (120)")
+    clock.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    clock.add_argument(
+        "--wait", type=values.seconds, default=120.0, metavar="S", help="how long to watch at most (120)"
+    )
     clock.add_argument("--latency", metavar="S", help="the receiver's latency where you know it: 0.2, or 0.1-0.3")
     clock.add_argument("--learn", action="store_true", help="learn the latency, while network time keeps this clock")
     clock.add_argument("--computer-is-right", action="store_true", help="for --learn where the system cannot tell")
@@ -328,7 +336,7 @@ def _add_rehearse(commands: Subcommands) -> None:
     rehearse.add_argument(
         "-o", "--output", metavar="OUT", required=True, help="the recording to write; compressed if it ends in .gz"
     )
-    rehearse.add_argument("--seed", type=_seed, metavar="N", help="other errors, same walk (the scenario's own)")
+    rehearse.add_argument("--seed", type=values.seed, metavar="N", help="other errors, same walk (the scenario's own)")
     rehearse.add_argument("--force", action="store_true", help="replace an older rehearsal of that name")
     rehearse.set_defaults(run=_later("rehearse", "rehearse"))
 
@@ -394,7 +402,9 @@ def _checksums() -> argparse.ArgumentParser:
 
 def _pace() -> argparse.ArgumentParser:
     options = argparse.ArgumentParser(add_help=False)
-    options.add_argument("--pace", type=_times, default=1.0, metavar="X", help="0.1 to 100 times life, or max (1)")
+    options.add_argument(
+        "--pace", type=values.times, default=1.0, metavar="X", help="0.1 to 100 times life, or max (1)"
+    )
     return options
 
 
@@ -411,102 +421,6 @@ def _json_too() -> argparse.ArgumentParser:
         "--json", action="store_true", default=argparse.SUPPRESS, help="one JSON object on standard output"
     )
     return options
-
-
-def _times(text: str) -> float:
-    if text in FASTEST:
-        return math.inf
-    value = _number(text)
-    if not 0.1 <= value <= 100.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0.1 to 100, nor max")
-    return value
-
-
-def _seconds(text: str) -> float:
-    value = _number(text)
-    if not 0.0 <= value <= 86_400.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 86400 seconds")
-    return value
-
-
-def _baud(text: str) -> int:
-    value = _number(text)
-    if value != int(value) or not 300 <= value <= 4_000_000:
-        raise argparse.ArgumentTypeError(f"{text!r} is no speed of a serial line")
-    return int(value)
-
-
-def _seed(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 15):
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to 999999999999999")
-    return int(text)
-
-
-def _count(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 1 to 100000")
-    return int(text)
-
-
-def _date(text: str) -> date:
-    found = re.fullmatch(r"(\d{4})-(\d{2})-(\d{2})", text, re.ASCII)
-    try:
-        day = date(*(int(part) for part in found.groups())) if found else None
-    except ValueError:
-        day = None
-    if day is None or not 1901 <= day.year <= 2099:  # what the sun is known for, core/sheet_time.py
-        raise argparse.ArgumentTypeError(f"{text!r} is no date as 2026-03-20, from 1901 to 2099")
-    return day
-
-
-def _wall_clock(text: str) -> time:
-    if not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", text, re.ASCII):
-        raise argparse.ArgumentTypeError(f"{text!r} is no time as 08:30, from 00:00 to 23:59")
-    return time(int(text[:2]), int(text[3:]))
-
-
-def _walking_kmh(text: str) -> float:
-    value = _number(text)
-    if not 1.0 <= value <= 8.0:  # core/pace.py says why
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 1 to 8 km/h, a pace of walking")
-    return value
-
-
-def _ambiguity(text: str) -> int:
-    if text not in {"0", "1", "2", "3", "4"}:
-        raise argparse.ArgumentTypeError(f"{text!r} is no ambiguity: 0 to 4 digits are left blank")
-    return int(text)
-
-
-def _course(text: str) -> float:
-    value = _number(text)
-    if not 0.0 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is no course: it is from 0 to 360 degrees")
-    return value
-
-
-def _speed(text: str) -> float:
-    value = _number(text)
-    if not 0.0 <= value <= 514.0:  # 999 knots, the most that the protocol's three digits say
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 514 m/s")
-    return value
-
-
-def _beamwidth(text: str) -> float:
-    value = _number(text)
-    if not 0.1 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is no beamwidth: it is from 0.1 to 360 degrees")
-    return value
-
-
-def _number(text: str) -> float:
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number")
-    return value
 
 
 def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
