@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import radians
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from core.fix import Position
@@ -366,6 +366,9 @@ views = st.builds(
 
 @settings(max_examples=80, deadline=None)
 @given(st.tuples(st.integers(0, 70), st.integers(0, 30)), views)
+@example((16, 5), TrailView(None, back=[Position(float("inf"), 0.0)]))
+@example((16, 5), TrailView(None, back=[Position(0.0, float("inf"))]))
+@example((16, 5), TrailView(None, back=[Position(float("nan"), float("nan"))]))
 def test_anything_can_be_drawn(size: tuple[int, int], view: TrailView) -> None:
     grid = drawn(view, size=size)
     for row in (*rows(grid), *rows(grid, PLAIN)):

@@ -92,7 +92,7 @@ def _shown_places(view: TrailView) -> Iterator[Vector]:
     """What must be on a fitted map besides the track."""
     named = [place[1] for place in (view.target, view.held) if place is not None]
     here = [view.here] if view.here is not None else []
-    return map(vector, (*here, *named, *view.back))
+    return map(vector, (*here, *named, *(place for place in view.back if is_place(place))))
 
 
 def _fitted(view: TrailView, size: tuple[int, int], thinned: Thinned) -> MapView | None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.reactive import reactive
+from textual.reactive import Reactive, reactive
 from textual.screen import Screen
 from textual.widget import AwaitMount, Widget
 from textual.widgets import Footer
@@ -111,7 +113,11 @@ class BoardScreen(Screen[None]):
     def _put_in(self, piece: Piece, tops: tuple[str, ...]) -> AwaitMount:
         inside = self.query_one(f"#{piece.inside or 'panes'}")
         following = next((one for one in inside.children if one.id in tops), None)
-        return inside.mount(self._bound(piece.widget), before=following)
+        widget = self._bound(piece.widget)
+        for one in self._wanted(widget):
+            # What is bound arrives a message later, and a frame may be drawn before.
+            widget.set_reactive(getattr(type(widget), one.name), getattr(self, one.name))
+        return inside.mount(widget, before=following)
 
     def _stage(self) -> None:
         # Most sessions never see a stage: a board that is opened does not wait for it.
@@ -127,5 +133,9 @@ class BoardScreen(Screen[None]):
 
     def _bound(self, widget: Widget) -> Widget:
         """Given what it has a place for: a container may want the state, a pane wants all three."""
-        wanted = (BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)
-        return widget.data_bind(*(one for one in wanted if hasattr(type(widget), one.name)))
+        return widget.data_bind(*self._wanted(widget))
+
+    @staticmethod
+    def _wanted(widget: Widget) -> list[Reactive[Any]]:
+        all_three: tuple[Reactive[Any], ...] = (BoardScreen.state, BoardScreen.palette, BoardScreen.glyphs)
+        return [one for one in all_three if hasattr(type(widget), one.name)]
