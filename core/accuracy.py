@@ -72,7 +72,7 @@ class ErrorModel:
             return NO_ERROR
         own = _from_noise(fix.noise) if fix.noise else NO_ERROR
         found = own if own.horizontal_m is not None else self._from_dilution(fix)
-        return replace(found, vertical_m=None) if fix.dimensions == 2 else found
+        return replace(found, vertical_m=None) if fix.dimensions == 2 and found.vertical_m is not None else found
 
     def _from_dilution(self, fix: Fix) -> Error95:
         if fix.hdop is None:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from functools import lru_cache
 from math import inf
 from typing import Any, NamedTuple
 
 from core.accuracy import Error95, ErrorModel, median
 from core.dates import corrected_day, is_too_early
-from core.fix import MS_PER_DAY, Fix, FixMode, Position
+from core.fix import MS_PER_DAY, Fix, FixMode, Position, ms_to
 from core.nmea.fields import whole
 from core.nmea.readings import Gsv
 from core.places.geodesic import distance_m
@@ -44,12 +45,6 @@ class Signals(NamedTuple):
     at_s: float
     strengths: Mapping[tuple[str, str], int]
     mean: float = 0.0
-
-    @property
-    def best_four(self) -> float | None:
-        """Median of the four strongest: one strong satellite among weak ones makes no fix."""
-        best = sorted(self.strengths.values(), reverse=True)[:4]
-        return median([float(one) for one in best]) if len(best) == 4 else None
 
 
 class Page(NamedTuple):
@@ -152,26 +147,27 @@ def gather(past: Past, fix: Fix, arrived_s: float, model: ErrorModel) -> Past:
     skies = _skies(past, sky) if sky else past.skies
     jump_m = _jump(past, fix, at_s, model)
     stays = fix.position is not None and fix.position == past.position
-    return Past(
-        now_s=at_s,
-        arrived_s=arrived_s,
-        position=fix.position or past.position,
-        position_at_s=at_s if fix.position else past.position_at_s,
-        speed_mps=_speed(past, fix, at_s, jump_m is not None),
-        same_place=past.same_place + 1 if stays else 0,
-        unmoved_m=past.unmoved_m + (fix.speed_mps or 0.0) * _gap_s(past, fix, at_s) if stays else 0.0,
-        time_ms=fix.utc.time_ms if fix.utc else past.time_ms,
-        day=(fix.utc.day if fix.utc else None) or past.day,
-        jump_at_s=at_s if jump_m is not None else past.jump_at_s,
-        jump_m=past.jump_m if jump_m is None else jump_m,
-        back_at_s=at_s if _went_back(past, fix) else past.back_at_s,
-        pages=pages,
-        signals=sky or past.signals,
-        skies=skies,
-        mode=fix.mode,
-        told=_told(past, fix, at_s),
-        fell_at_s=at_s if sky and _fell(past.skies, sky) else past.fell_at_s,
-        had_fix=past.had_fix or fix.is_satellite_fix,
+    has = fix.position is not None
+    return Past(  # in the order of its fields: naming all twenty takes as long again
+        at_s,
+        arrived_s,
+        fix.position if has else past.position,
+        at_s if has else past.position_at_s,
+        _speed(past, fix, at_s, jump_m is not None),
+        past.same_place + 1 if stays else 0,
+        past.unmoved_m + (fix.speed_mps or 0.0) * _gap_s(past, fix, at_s) if stays else 0.0,
+        fix.utc.time_ms if fix.utc else past.time_ms,
+        (fix.utc.day if fix.utc else None) or past.day,
+        at_s if jump_m is not None else past.jump_at_s,
+        past.jump_m if jump_m is None else jump_m,
+        at_s if _went_back(past, fix) else past.back_at_s,
+        pages,
+        sky or past.signals,
+        skies,
+        fix.mode,
+        _told(past, fix, at_s),
+        at_s if sky and _fell(past.skies, sky) else past.fell_at_s,
+        past.had_fix or fix.is_satellite_fix,
     )
 
 
@@ -181,7 +177,7 @@ def evidence(past: Past, fix: Fix, how: How) -> Evidence:
     at_s = past.now_s
     fix = _filled(fix, past)
     signals = past.signals if past.signals and at_s - past.signals.at_s <= SIGNALS_KEPT_S else None
-    strengths = list(signals.strengths.values()) if signals else []
+    strengths = sorted(signals.strengths.values(), reverse=True) if signals else []
     day = fix.utc.day if fix.utc else None
     wrong = day is not None and is_too_early(day, reference)
     return Evidence(
@@ -189,9 +185,9 @@ def evidence(past: Past, fix: Fix, how: How) -> Evidence:
         at_s,
         model.error_95(fix),
         len(strengths) if signals else None,
-        sum(1 for one in strengths if one >= STRONG_DBHZ),
-        signals.best_four if signals else None,
-        len(strengths) >= 6 and min(strengths) == max(strengths),
+        sum([one >= STRONG_DBHZ for one in strengths]),
+        _best_four(strengths),
+        len(strengths) >= 6 and strengths[0] == strengths[-1],
         _recent(past.fell_at_s, at_s),
         past.jump_m if _recent(past.jump_at_s, at_s) else None,
         _recent(past.back_at_s, at_s),
@@ -203,6 +199,11 @@ def evidence(past: Past, fix: Fix, how: How) -> Evidence:
         past.had_fix,
         held,
     )
+
+
+def _best_four(strongest_first: list[int]) -> float | None:
+    """Median of the four strongest, dB-Hz: one strong satellite among weak ones makes no fix."""
+    return (strongest_first[1] + strongest_first[2]) / 2 if len(strongest_first) >= 4 else None
 
 
 def _clock(past: Past, fix: Fix, arrived_s: float) -> float:
@@ -223,7 +224,7 @@ def _step_s(past: Past, fix: Fix) -> float:
 
 def _stepped_s(past: Past, fix: Fix) -> float | None:
     """How far the receiver's clock went on since the epoch before, over midnight too; back is nearly a day."""
-    return None if fix.utc is None or past.time_ms is None else (fix.utc.time_ms - past.time_ms) % MS_PER_DAY / 1000
+    return None if fix.utc is None or past.time_ms is None else ms_to(past.time_ms, fix.utc.time_ms) / 1000
 
 
 def _gap_s(past: Past, fix: Fix, at_s: float) -> float:
@@ -284,13 +285,24 @@ def _pages(past: Past, fix: Fix, at_s: float) -> Mapping[PageKey, Page]:
 def _signals(pages: Mapping[PageKey, Page], at_s: float) -> Signals:
     strengths: dict[tuple[str, str], int] = {}
     for (system, _, _), page in pages.items():
-        x = page.groups.split(",")
-        for number, cno in zip(x[::4], x[3::4], strict=False):
-            strength = whole(cno) if number else None
-            if strength and strength < 100:
-                key = (system, number)
-                strengths[key] = max(strength, strengths.get(key, 0))
+        of_page = _strengths(system, page.groups)
+        if strengths.keys().isdisjoint(of_page):
+            strengths.update(of_page)
+        else:  # on several signals
+            strengths.update({key: max(one, strengths.get(key, 0)) for key, one in of_page.items()})
     return Signals(at_s, strengths, sum(strengths.values()) / len(strengths) if strengths else 0.0)
+
+
+@lru_cache(maxsize=256)
+def _strengths(system: str, groups: str) -> Mapping[tuple[str, str], int]:
+    """Of one page's tracked satellites, dB-Hz. Cached: pages that are not renewed are looked at again every epoch."""
+    x = groups.split(",")
+    found: dict[tuple[str, str], int] = {}
+    for number, cno in zip(x[::4], x[3::4], strict=False):
+        strength = whole(cno) if number else None
+        if strength and strength < 100:
+            found[(system, number)] = max(strength, found.get((system, number), 0))
+    return found
 
 
 def _skies(past: Past, sky: Signals) -> tuple[Signals, ...]:
@@ -340,9 +352,11 @@ def _jump(past: Past, fix: Fix, at_s: float, model: ErrorModel) -> float | None:
     seconds = max(_gap_s(past, fix, at_s), 0.1)
     known = [speed for speed in (past.speed_mps, fix.speed_mps) if speed is not None]
     explained = JUMP_SPEED_FACTOR * max(known, default=FASTEST_BY_GUESS_MPS) * seconds
-    error = model.error_95(fix).horizontal_m or 0.0
-    beyond = distance_m(past.position, fix.position) - explained - 2 * error
-    return beyond if beyond > JUMP_SLACK_M and seconds < LONGEST_JUMP_S else None
+    beyond = distance_m(past.position, fix.position) - explained
+    if beyond <= JUMP_SLACK_M or seconds >= LONGEST_JUMP_S:
+        return None
+    beyond -= 2 * (model.error_95(fix).horizontal_m or 0.0)
+    return beyond if beyond > JUMP_SLACK_M else None
 
 
 def _speed(past: Past, fix: Fix, at_s: float, jumped: bool) -> float | None:

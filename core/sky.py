@@ -7,6 +7,7 @@ talker on one signal) is replaced as a whole when its last page has come, so tha
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from core.aged import GONE_AFTER_S
@@ -31,6 +32,10 @@ class _Group(NamedTuple):
     epochs_between: int
 
 
+_new = tuple.__new__
+"""What the class would call: a group is made with every set of pages, the commonest thing in a recording."""
+
+
 def _last_epoch(group: _Group) -> int:
     """The last epoch for which a group counts that is not renewed."""
     return group.epoch + max(EPOCHS_KEPT, 3 * group.epochs_between)
@@ -43,8 +48,6 @@ class SkyBook:
         self._groups: dict[GroupKey, _Group] = {}
         self._pages: dict[GroupKey, dict[int, Gsv]] = {}
         self._names: frozenset[str] | None = frozenset()
-        self._numbers: list[tuple[str, list[str]]] = []
-        self._names_of_numbers: frozenset[str] = frozenset()
         self._epoch = self._next_check = 0
 
     def copy(self) -> SkyBook:
@@ -54,7 +57,6 @@ class SkyBook:
         other._pages = {key: dict(pages) for key, pages in self._pages.items()}
         other._names, other._epoch = self._names, self._epoch
         other._next_check = self._next_check
-        other._numbers, other._names_of_numbers = self._numbers, self._names_of_numbers
         return other
 
     def take(self, pages: Mapping[tuple[str, str, int], Gsv], at_s: float) -> None:
@@ -86,15 +88,21 @@ class SkyBook:
         Otherwise, after one lost page or joined in mid-set, sets would be put together of two cycles for ever.
         """
         pages = self._pages.get(key)
-        if not pages or gsv.page <= max(pages) or next(iter(pages.values())).pages != gsv.pages:
-            if pages:
+        if pages is not None:
+            last, newest = next(reversed(pages.items()))
+            if gsv.page <= last or newest.pages != gsv.pages:
                 self._close(key, pages, at_s)
-            pages = self._pages[key] = {}
-            _bound(self._pages)
-        pages[gsv.page] = gsv
-        if len(pages) >= gsv.pages:
+                pages = None
+        if pages is not None:
+            pages[gsv.page] = gsv
+        else:
+            pages = {gsv.page: gsv}
+            if gsv.pages > 1:
+                self._pages[key] = pages
+                _bound(self._pages)
+        if len(pages) == gsv.pages:
+            self._pages.pop(key, None)
             self._close(key, pages, at_s)
-            del self._pages[key]
 
     @property
     def any_group(self) -> bool:
@@ -105,11 +113,7 @@ class SkyBook:
         """Distinct satellites in view, by name, of groups that were renewed lately."""
         if self._names is None:
             pages = [page for group in self._groups.values() for page in group.pages.values()]
-            numbers = [(page.system, page.numbers) for page in pages]
-            if numbers != self._numbers:
-                self._numbers = numbers
-                self._names_of_numbers = _named(numbers)
-            self._names = self._names_of_numbers
+            self._names = frozenset[str]().union(*map(_names, pages))
         return self._names
 
     def drop_old(self, now_s: float) -> None:
@@ -139,10 +143,12 @@ class SkyBook:
 
     def _close(self, key: GroupKey, pages: dict[int, Gsv], at_s: float) -> None:
         old = self._groups.pop(key, None)
-        group = _Group(pages, at_s, 1.0, self._epoch, 1) if old is None else _renewed(old, pages, (at_s, self._epoch))
-        self._groups[key] = group
+        if old is None:
+            _bound(self._groups, MOST_GROUPS - 1)
+            self._groups[key] = _Group(pages, at_s, 1.0, self._epoch, 1)
+        else:
+            self._groups[key] = _renewed(old, pages, (at_s, self._epoch))
         self._names = None
-        _bound(self._groups)
 
 
 def _renewed(old: _Group, pages: dict[int, Gsv], when: tuple[float, int]) -> _Group:
@@ -150,20 +156,25 @@ def _renewed(old: _Group, pages: dict[int, Gsv], when: tuple[float, int]) -> _Gr
 
     Two sets closed in one epoch (an incomplete one, then the next) say nothing about the interval.
     """
+    old_pages, old_s, period_s, old_epoch, between = old
     at_s, epoch = when
     total = next(iter(pages.values())).pages
-    if len(pages) < total == next(iter(old.pages.values())).pages:
-        pages = {**old.pages, **pages}
-    period_s = at_s - old.at_s if at_s > old.at_s else old.period_s
-    between = epoch - old.epoch if epoch > old.epoch else old.epochs_between
-    return _Group(pages, at_s, min(period_s, LONGEST_TURN), epoch, min(between, LONGEST_TURN))
+    if len(pages) < total and total == next(iter(old_pages.values())).pages:
+        pages = {**old_pages, **pages}
+    if at_s > old_s:
+        period_s = min(at_s - old_s, LONGEST_TURN)
+    if epoch > old_epoch:
+        between = min(epoch - old_epoch, LONGEST_TURN)
+    return _new(_Group, (pages, at_s, period_s, epoch, between))
 
 
-def _bound(table: dict[GroupKey, Any]) -> None:
-    if len(table) > MOST_GROUPS:
+def _bound(table: dict[GroupKey, Any], most: int = MOST_GROUPS) -> None:
+    if len(table) > most:
         del table[next(iter(table))]
 
 
-def _named(numbers: list[tuple[str, list[str]]]) -> frozenset[str]:
-    names = (satellite_name(system, number) for system, page in numbers for number in page)
-    return frozenset(name for name in names if name)
+@lru_cache(maxsize=256)
+def _names(page: Gsv) -> frozenset[str]:
+    """Of the satellites on one page. Cached: asked at every epoch, also of the pages that are not renewed."""
+    found = [satellite_name(page.system, number) for number in page.numbers]
+    return frozenset([name for name in found if name])

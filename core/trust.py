@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
+from itertools import repeat
 from typing import NamedTuple
 
 from core.accuracy import NO_ERROR, Error95
 from core.evidence import Evidence
+
+_new = tuple.__new__
 
 BETTER_AFTER_S = 8.0
 BETTER_AFTER_EPOCHS = 3
@@ -95,11 +98,14 @@ class Held(NamedTuple):
 
 def judge(evidence: Evidence, rules: tuple[Rule, ...]) -> Trust:
     """All rules on one epoch, without regard to the past verdict."""
-    judged = tuple([Judged(rule, rule.look(evidence)) for rule in rules])
-    worst_first = sorted((one for one in judged if one.look.reason), key=lambda one: one.look.allows)
-    verdict = min(one.look.allows for one in judged)
-    reasons = tuple(one.look.reason for one in worst_first[:TOP_REASONS])
-    advice = next((one.look.advice for one in worst_first if one.look.advice), "")
+    looks = [rule.look(evidence) for rule in rules]
+    judged = tuple(map(_new, repeat(Judged), zip(rules, looks, strict=True)))
+    verdict = min([look.allows for look in looks])
+    if verdict is Verdict.FIRM:  # then no rule has a reason to give
+        return Trust(verdict, (), "", evidence.error, judged, evidence)
+    worst_first = sorted((look for look in looks if look.reason), key=lambda look: look.allows)
+    reasons = tuple(look.reason for look in worst_first[:TOP_REASONS])
+    advice = next((look.advice for look in worst_first if look.advice), "")
     return Trust(verdict, reasons, advice, evidence.error, judged, evidence)
 
 

@@ -7,6 +7,8 @@ hand-held receivers, S9 a GNSS glossary on C/N0, S10 a chip maker's note on radi
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.aged import Freshness
@@ -19,6 +21,9 @@ FIRM, USABLE, DOUBTFUL, NO_FIX = Verdict.FIRM, Verdict.USABLE, Verdict.DOUBTFUL,
 NOTHING = "-"
 OPEN = "go where more of the sky is open"
 STAND = "stand still in the open"
+
+
+_UNTOLD, _YES, _NO = Look(NOTHING, FIRM), Look("yes", FIRM), Look("no", FIRM)
 
 
 class Steps(NamedTuple):
@@ -49,23 +54,25 @@ def _figure(
     """A look at one figure. Where it is not reported it holds nothing down by itself."""
     reason, advice = why
 
-    def look(evidence: Evidence) -> Look:
-        value = pick(evidence) if evidence.fix.position is not None else None
-        if value is None:
-            return Look(NOTHING, FIRM)
-        allowed = steps.allows(value, evidence.held)
+    @lru_cache(maxsize=256)  # a DOP or a count stays the same for many epochs: most looks are one taken already
+    def look_at(value: float, held: int) -> Look:
+        allowed = steps.allows(value, held)
         shown = form.format(value)
         return Look(shown, allowed) if allowed is FIRM else Look(shown, allowed, reason.format(shown), advice)
+
+    def look(evidence: Evidence) -> Look:
+        value = pick(evidence) if evidence.fix.position is not None else None
+        return _UNTOLD if value is None else look_at(value, evidence.held)
 
     return look
 
 
 def _fact(test: Callable[[Evidence], bool], allows: Verdict, why: tuple[str, str]) -> Callable[[Evidence], Look]:
     """A look at something that is so or not."""
-    reason, advice = why
+    found = Look("yes", allows, *why)
 
     def look(evidence: Evidence) -> Look:
-        return Look("yes", allows, reason, advice) if test(evidence) else Look("no", FIRM)
+        return found if test(evidence) else _NO
 
     return look
 
@@ -73,7 +80,7 @@ def _fact(test: Callable[[Evidence], bool], allows: Verdict, why: tuple[str, str
 def _fix(evidence: Evidence) -> Look:
     """Without a position: why, as far as NMEA can know. A cold start is inferred, and said to be."""
     if evidence.fix.position is not None:
-        return Look("yes", FIRM)
+        return _YES
     if evidence.heard is None:
         return Look("no", NO_FIX, "the receiver reports no fix, and no satellites", STAND)
     if evidence.heard == 0:
@@ -94,9 +101,13 @@ def _count(evidence: Evidence) -> Look:
     """Fixes that satellites did not make have no count to judge."""
     fix = evidence.fix
     if not fix.is_satellite_fix or fix.satellites_in_fix is None:
-        return Look(NOTHING, FIRM)
-    count = fix.satellites_in_fix
-    allowed = _COUNT.allows(count, evidence.held)
+        return _UNTOLD
+    return _count_of(fix.satellites_in_fix, evidence.held)
+
+
+@lru_cache(maxsize=256)
+def _count_of(count: int, held: int) -> Look:
+    allowed = _COUNT.allows(count, held)
     return Look(str(count), allowed) if allowed is FIRM else Look(str(count), allowed, _only(count), OPEN)
 
 
@@ -111,16 +122,22 @@ _MODES: dict[FixMode, Look] = {
 }
 
 
+_ALL_MODES = {mode: Look(str(mode), FIRM) for mode in FixMode} | _MODES
+
+
 def _mode(evidence: Evidence) -> Look:
-    return _MODES.get(evidence.fix.mode, Look(str(evidence.fix.mode), FIRM))
+    return _ALL_MODES[evidence.fix.mode]
+
+
+_3D = Look("3D", FIRM)
 
 
 def _dimensions(evidence: Evidence) -> Look:
     if evidence.fix.position is None or evidence.fix.dimensions is None:
-        return Look(NOTHING, FIRM)
+        return _UNTOLD
     if evidence.fix.dimensions == 2:
         return Look("2D", DOUBTFUL, "2D: the height is assumed, and its error shifts the place", OPEN)
-    return Look("3D", FIRM)
+    return _3D
 
 
 def _correction(evidence: Evidence) -> float | None:
@@ -134,7 +151,7 @@ def _date(evidence: Evidence) -> Look:
     if utc.day is None:
         return Look("no date", USABLE, "the receiver tells no date") if evidence.fix.position else Look("no date", FIRM)
     if not evidence.day_is_wrong:
-        return Look(utc.day.isoformat(), FIRM)
+        return _date_of(utc.day)
     if evidence.corrected_day:
         return Look(utc.day.isoformat(), USABLE, f"date 1024 weeks off: taken for {evidence.corrected_day.isoformat()}")
     shown = utc.day.isoformat()
@@ -143,8 +160,13 @@ def _date(evidence: Evidence) -> Look:
     return Look(shown, USABLE, f"the date {shown} cannot be right", "wait: it may not know it yet")
 
 
+@lru_cache(maxsize=4)
+def _date_of(day: date) -> Look:
+    return Look(day.isoformat(), FIRM)
+
+
 def _navigational_status(evidence: Evidence) -> Look:
-    return _STATUSES.get(evidence.fix.navigational_status or "", Look("no", FIRM))
+    return _STATUSES.get(evidence.fix.navigational_status or "", _NO)
 
 
 _STATUSES = {
@@ -153,11 +175,14 @@ _STATUSES = {
 }
 
 
+_CARRIER_PHASE = frozenset({FixMode.RTK_FIXED, FixMode.RTK_FLOAT})
+
+
 def _dilution(pick: Callable[[Evidence], float | None]) -> Callable[[Evidence], float | None]:
     """Geometry matters as far as it makes errors large; with carrier-phase corrections the error is the judge."""
 
     def dilution(evidence: Evidence) -> float | None:
-        return None if evidence.fix.mode in {FixMode.RTK_FIXED, FixMode.RTK_FLOAT} else pick(evidence)
+        return None if evidence.fix.mode in _CARRIER_PHASE else pick(evidence)
 
     return dilution
 
@@ -166,10 +191,10 @@ def _told(evidence: Evidence) -> Look:
     """A receiver that gives a bare position says nothing that would make it firm."""
     fix = evidence.fix
     if not fix.is_satellite_fix:
-        return Look(NOTHING, FIRM)
+        return _UNTOLD
     if fix.satellites_in_fix is None and fix.hdop is None and evidence.error.horizontal_m is None:
         return Look("no", USABLE, "the receiver tells nothing of its quality", "let it send GGA and GSA too")
-    return Look("yes", FIRM)
+    return _YES
 
 
 _COUNT = Steps(6, 4)

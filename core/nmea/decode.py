@@ -1,4 +1,4 @@
-"""Sentences to readings: one row per layout, one converter per kind of field.
+"""Sentences to readings: one reader per type, one converter per kind of field.
 
 Why not pynmea2 here: it gives 0.0 for empty coordinates and strings for failed conversions, has no system or signal
 IDs, and calls good fixes invalid (nmea-notes.md). It stays the oracle in the tests.
@@ -44,61 +44,78 @@ class Malformed(NamedTuple):
     detail: str
 
 
-class _Layout(NamedTuple):
-    least: int
-    """Fields that the oldest known form has, the address included."""
-    width: int
-    """Fields that `read` may ask for; shorter sentences are filled up with empty ones."""
-    read: Callable[[list[str], str], Reading]
-    """Fields and system letter of the talker to a reading; raises BadField."""
-
-
-class _Whole(NamedTuple):
-    """The layout of a type that is read from the whole body, because that is cheaper than splitting it all."""
-
-    read: Callable[[str, str], Reading]
-    """Body and system letter of the talker to a reading; raises BadField."""
+Read = Callable[[str, str], Reading]
+"""Body and system letter of the talker to a reading; raises BadField."""
+ADDRESSES_KNOWN = 512
 
 
 def decode(sentence: Sentence) -> Reading | Malformed | None:
     """What the sentence says; None for types that fixboard does not use."""
-    layout, system = _layout(sentence.address)
-    if layout is None:
+    return read(sentence.address, sentence.body)
+
+
+def read(address: str, body: str) -> Reading | Malformed | None:
+    """The same of a sentence's two parts, for those who have them at hand."""
+    try:
+        reader, system = _READERS[address]
+    except KeyError:
+        reader, system = _new_address(address)
+    if reader is None:
         return None
     try:
-        if isinstance(layout, _Whole):
-            return layout.read(sentence.body, system)
-        return _read(layout, sentence.body.split(","), system)
+        return reader(body, system)
     except f.BadField as error:
         return Malformed(str(error))
 
 
-def _read(layout: _Layout, fields: list[str], system: str) -> Reading:
-    missing = layout.width - len(fields)
+def _new_address(address: str) -> tuple[Read | None, str]:
+    """Reader and system letter. Addresses of makers (P...) have none, but for talker PQ, a BeiDou receiver's.
+
+    Remembered, up to a number: a stream that makes up addresses must not fill the memory.
+    """
+    found: tuple[Read | None, str] = None, ""
+    if len(address) == 5 and (address[0] != "P" or address[:2] in SYSTEM_OF_TALKER):
+        found = _READER_OF_TYPE.get(address[2:]), SYSTEM_OF_TALKER.get(address[:2], "")
+    if len(_READERS) < ADDRESSES_KNOWN:
+        _READERS[address] = found
+    return found
+
+
+_READERS: dict[str, tuple[Read | None, str]] = {}
+
+
+def _fields(body: str, least: int, width: int) -> list[str]:
+    """The fields of `body`, address first, filled up to `width` with empty ones.
+
+    `least`: how many the oldest known form has; raises BadField where there are fewer.
+    """
+    fields = body.split(",")
+    missing = width - len(fields)
     if missing > 0:
-        if len(fields) < layout.least:
-            raise f.BadField(f"{len(fields) - 1} fields, {fields[0][2:]} has {layout.least - 1} at least")
+        if len(fields) < least:
+            raise f.BadField(f"{len(fields) - 1} fields, {fields[0][2:]} has {least - 1} at least")
         fields += [""] * missing
-    return layout.read(fields, system)
+    return fields
 
 
-@lru_cache(maxsize=512)
-def _layout(address: str) -> tuple[_Layout | _Whole | None, str]:
-    """Layout and system letter. Addresses of makers (P...) have none, but for talker PQ, a BeiDou receiver's."""
-    if len(address) != 5 or (address[0] == "P" and address[:2] not in SYSTEM_OF_TALKER):
-        return None, ""
-    return _LAYOUTS.get(address[2:]), SYSTEM_OF_TALKER.get(address[:2], "")
+# Readings are made by tuple.__new__ itself where they come with every epoch: their class would only pass the fields on
+# to it, which takes as long again as making them.
+_new = tuple.__new__
 
 
-def _rmc(x: list[str], _: str) -> Rmc:
-    return Rmc(
-        f.time_of_day(x[1]),
-        _claim(x[2], x[12]),
-        f.position(x[3], x[4], x[5], x[6]),
-        f.speed_knots(x[7]),
-        f.direction(x[8]),
-        f.date_ddmmyy(x[9]),
-        _STATUS.get(x[13]),
+def _rmc(body: str, _: str) -> Rmc:
+    x = _fields(body, 10, 14)
+    return _new(
+        Rmc,
+        (
+            f.time_of_day(x[1]),
+            _claim(x[2], x[12]),
+            f.position(x[3], x[4], x[5], x[6]),
+            f.speed_knots(x[7]),
+            f.direction(x[8]),
+            f.date_ddmmyy(x[9]),
+            _STATUS.get(x[13]),
+        ),
     )
 
 
@@ -109,20 +126,27 @@ def _claim(status: str, letter: str) -> FixMode | None:
     return MODE_OF_LETTER.get(letter, NO_MODE) if letter else None
 
 
-def _gga(x: list[str], _: str) -> Gga:
-    return Gga(
-        f.time_of_day(x[1]),
-        MODE_OF_QUALITY.get(x[6], NO_MODE),
-        f.position(x[2], x[3], x[4], x[5]),
-        f.whole(x[7]),
-        f.dilution(x[8]),
-        f.height(x[9]),
-        f.height(x[11]),
-        *_correction(x[13], x[14]),
+def _gga(body: str, _: str) -> Gga:
+    x = _fields(body, 10, 15)
+    age, station = _correction(x[13], x[14])
+    return _new(
+        Gga,
+        (
+            f.time_of_day(x[1]),
+            MODE_OF_QUALITY.get(x[6], NO_MODE),
+            f.position(x[2], x[3], x[4], x[5]),
+            f.whole(x[7]),
+            f.dilution(x[8]),
+            f.height(x[9]),
+            f.height(x[11]),
+            age,
+            station,
+        ),
     )
 
 
-def _gns(x: list[str], _: str) -> Gns:
+def _gns(body: str, _: str) -> Gns:
+    x = _fields(body, 9, 14)
     letters = {MODE_OF_LETTER.get(letter, NO_MODE) for letter in x[6]} or {FixMode.NONE}
     return Gns(
         f.time_of_day(x[1]),
@@ -145,24 +169,28 @@ def _correction(age: str, station: str) -> tuple[float | None, str | None]:
     return f.at_least_zero(age), station[:16] or None
 
 
-def _gll(x: list[str], _: str) -> Gll:
+def _gll(body: str, _: str) -> Gll:
     """Where neither time nor status is there the sentence is of a version that had none, and its position counts."""
+    x = _fields(body, 5, 8)
     status = x[6] if x[5] or x[6] else "A"
     return Gll(f.time_of_day(x[5]), _claim(status, x[7]), f.position(x[1], x[2], x[3], x[4]))
 
 
-def _zda(x: list[str], _: str) -> Zda:
+def _zda(body: str, _: str) -> Zda:
+    x = _fields(body, 5, 7)
     year, month, day = f.whole(x[4]), f.whole(x[3]), f.whole(x[2])
     return Zda(f.time_of_day(x[1]), f.calendar_day(year, month, day) if year and month and day else None)
 
 
-def _gst(x: list[str], _: str) -> Gst:
+def _gst(body: str, _: str) -> Gst:
+    x = _fields(body, 9, 9)
     sigmas = [f.at_least_zero(text) for text in x[2:9]]
     sigmas[3] = f.direction(x[5])
     return Gst(f.time_of_day(x[1]), PseudorangeNoise(*sigmas))
 
 
-def _gbs(x: list[str], system: str) -> Gbs:
+def _gbs(body: str, system: str) -> Gbs:
+    x = _fields(body, 5, 11)
     errors = [f.at_least_zero(text) for text in x[2:5]]
     failed = satellite_name(_system(system, x[9]), x[5])
     return Gbs(f.time_of_day(x[1]), FaultDetection(errors[0], errors[1], errors[2], failed))
@@ -176,8 +204,9 @@ def _system(talker_system: str, system_id: str) -> str:
     return SYSTEM_OF_ID.get(system_id, talker_system) if talker_system in {"", "G"} else talker_system
 
 
-def _vtg(x: list[str], _: str) -> Vtg:
+def _vtg(body: str, _: str) -> Vtg:
     """The form before 2.0 has four bare figures: true course, magnetic course, knots, km/h."""
+    x = _fields(body, 5, 10)
     if x[2] != "T" and not any(x[5:]):
         return Vtg(f.direction(x[1]), f.speed_knots(x[3]), None)
     speed = f.speed_knots(x[5])
@@ -185,13 +214,10 @@ def _vtg(x: list[str], _: str) -> Vtg:
     return Vtg(f.direction(x[1]), f.speed_kmh(x[7]) if speed is None else speed, mode)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=512)
 def _gsa(body: str, talker_system: str) -> Gsa:
-    """Cached as a whole: seven in ten of a real recording's GSA are a recent one again."""
-    return _read(_GSA, body.split(","), talker_system)  # type: ignore[return-value]  # what _GSA reads is a Gsa
-
-
-def _gsa_fields(x: list[str], talker_system: str) -> Gsa:
+    """Cached as a whole: eight in ten of a real recording's GSA are a recent one again."""
+    x = _fields(body, 18, 19)
     system = _system(talker_system, x[18])
     return Gsa(
         _DIMENSIONS.get(x[2]),
@@ -203,7 +229,6 @@ def _gsa_fields(x: list[str], talker_system: str) -> Gsa:
     )
 
 
-_GSA = _Layout(18, 19, _gsa_fields)
 _DIMENSIONS = {"1": 1, "2": 2, "3": 3}
 
 
@@ -222,33 +247,40 @@ def _gsv(body: str, system: str) -> Gsv:
 
     Three left over are a satellite whose signal field is missing altogether (seen in real sentences).
     """
-    head = body.split(",", 4)
-    if len(head) < 4:
-        raise f.BadField(f"{len(head) - 1} fields, GSV has 3 at least")
-    pages, page = _PAGES.get(head[1], 0), _PAGES.get(head[2], 0)
+    try:
+        _, pages_text, page_text, _, groups = body.split(",", 4)
+    except ValueError:
+        pages_text, page_text, groups = *_fields(body, 4, 4)[1:3], ""
+    pages, page = _PAGES.get(pages_text, 0), _PAGES.get(page_text, 0)
     if not 0 < page <= pages:
-        raise f.BadField(f"page {head[2]!r} of {head[1]!r} does not exist")
-    groups = head[4] if len(head) == 5 else ""
-    left_over = (groups.count(",") + 1) % 4 if groups else 0
-    if left_over == 0:
-        return Gsv(pages, page, system, "", groups)
-    if left_over == 3:
-        return Gsv(pages, page, system, "", groups + ",")
-    parts = ("," + groups).rsplit(",", left_over)
-    return Gsv(pages, page, system, parts[1].upper()[:1], parts[0][1:])
+        raise f.BadField(f"page {page_text!r} of {pages_text!r} does not exist")
+    commas, signal = groups.count(",") & 3, ""
+    if commas == 3 or not groups:
+        pass
+    elif commas == 0:
+        groups, _, signal = groups.rpartition(",")
+    elif commas == 1:
+        groups, signal, _ = f",{groups}".rsplit(",", 2)
+        groups = groups[1:]
+    else:
+        groups += ","
+    return _new(Gsv, (pages, page, system, signal[:1].upper(), groups))
 
 
-def _hdt(x: list[str], _: str) -> Heading:
+def _hdt(body: str, _: str) -> Heading:
+    x = _fields(body, 2, 3)
     return Heading(f.direction(x[1]), None)
 
 
-def _ths(x: list[str], _: str) -> Heading:
+def _ths(body: str, _: str) -> Heading:
     """Mode V is "not valid", S a simulator, M typed in by hand: none of them is where the bow points."""
+    x = _fields(body, 3, 3)
     return Heading(f.direction(x[1]) if x[2] in {"A", "E"} else None, None)
 
 
-def _hdg(x: list[str], _: str) -> Heading:
+def _hdg(body: str, _: str) -> Heading:
     """Sensor heading plus deviation is magnetic heading, plus variation is true heading (east positive)."""
+    x = _fields(body, 2, 6)
     sensor = f.direction(x[1])
     deviation, variation = _signed(x[2], x[3]), _signed(x[4], x[5])
     if sensor is None:
@@ -263,28 +295,30 @@ def _signed(text: str, letter: str) -> float | None:
     return None if value is None or sign is None else sign * value
 
 
-def _dtm(x: list[str], _: str) -> Datum:
+def _dtm(body: str, _: str) -> Datum:
+    x = _fields(body, 2, 2)
     return Datum(x[1][:8])
 
 
-def _txt(x: list[str], _: str) -> Text:
+def _txt(body: str, _: str) -> Text:
+    x = _fields(body, 5, 5)
     return Text(x[3][:8], ",".join(x[4:]))
 
 
-_LAYOUTS: dict[str, _Layout | _Whole] = {
-    "RMC": _Layout(10, 14, _rmc),
-    "GGA": _Layout(10, 15, _gga),
-    "GNS": _Layout(9, 14, _gns),
-    "GLL": _Layout(5, 8, _gll),
-    "ZDA": _Layout(5, 7, _zda),
-    "GST": _Layout(9, 9, _gst),
-    "GBS": _Layout(5, 11, _gbs),
-    "VTG": _Layout(5, 10, _vtg),
-    "GSA": _Whole(_gsa),
-    "GSV": _Whole(_gsv),
-    "HDT": _Layout(2, 3, _hdt),
-    "THS": _Layout(3, 3, _ths),
-    "HDG": _Layout(2, 6, _hdg),
-    "DTM": _Layout(2, 2, _dtm),
-    "TXT": _Layout(5, 5, _txt),
+_READER_OF_TYPE: dict[str, Read] = {
+    "RMC": _rmc,
+    "GGA": _gga,
+    "GNS": _gns,
+    "GLL": _gll,
+    "ZDA": _zda,
+    "GST": _gst,
+    "GBS": _gbs,
+    "VTG": _vtg,
+    "GSA": _gsa,
+    "GSV": _gsv,
+    "HDT": _hdt,
+    "THS": _ths,
+    "HDG": _hdg,
+    "DTM": _dtm,
+    "TXT": _txt,
 }

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from core.nmea.explain_records import Checksum, Field, escaped
-from core.nmea.framing import SENTENCE_LIMIT, Reason, checksum
+from core.nmea.framing import SENTENCE_LIMIT, Reason
+from core.nmea.whole_lines import checksum
 
 STANDARD_LENGTH = 82
 """With the start character and CR LF (nmea-facts.toml [frame])."""

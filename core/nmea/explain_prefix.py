@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 
 from core.nmea.explain_records import Before, escaped
-from core.nmea.framing import checksum
 from core.nmea.stamps import line_stamp_ms, split_tag
+from core.nmea.whole_lines import checksum
 
 CODES = {
     "c": "time it was written",

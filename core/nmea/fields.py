@@ -28,9 +28,12 @@ class BadField(ValueError):
     """A field without which the sentence means nothing is not of its kind; the text says which and why."""
 
 
-@lru_cache(maxsize=8192)
 def number(text: str) -> float | None:
     """A plain decimal number."""
+    if len(text) <= 12:  # then no part of it can have too many digits, and looking at the characters is enough
+        digits = text.replace(".", "", 1)
+        if digits.isdigit() and digits.isascii():
+            return float(text)
     return float(text) if _NUMBER.fullmatch(text) else None
 
 
@@ -46,6 +49,20 @@ def time_of_day(text: str) -> int | None:
 
     Cached because the sentences of one epoch repeat it. Raises BadField where it is not a time.
     """
+    try:
+        return _HOURS[text[:2]] + _MINUTES[text[2:4]] + _SECONDS[text[4:6]] + _FRACTIONS[text[6:]]
+    except KeyError:
+        return _unusual_time(text)
+
+
+_HOURS, _MINUTES, _SECONDS = (
+    {f"{n:02d}": n * unit_ms for n in range(count)} for count, unit_ms in ((24, 3_600_000), (60, 60_000), (60, 1000))
+)
+_FRACTIONS = {"": 0, ".0": 0} | {f".{n:02d}": n * 10 for n in range(100)} | {f".{n:03d}": n for n in range(1000)}
+"""The forms that receivers send; any other, and what is no time at all, is looked at in `_unusual_time`."""
+
+
+def _unusual_time(text: str) -> int | None:
     if not text:
         return None
     digits, _, fraction = text.partition(".")
@@ -90,15 +107,13 @@ def position(latitude: str, ns: str, longitude: str, ew: str) -> Position | None
 
 def _angle(text: str, letter: str, letters: str, limit: float) -> float | None:
     """The digits before the last two of the whole part are degrees, the rest is minutes."""
-    if len(letter) != 1 or letter not in letters or len(text) > 20 or not text.replace(".", "", 1).isdigit():
+    whole, dot, fraction = text.partition(".")
+    if not (whole + fraction).isdigit() or not text.isascii() or len(text) > 20:
         return None
-    dot = text.find(".")
-    split = max((dot if dot >= 0 else len(text)) - 2, 0)
-    try:
-        minutes = float(text[split:])
-        degrees = int(text[:split] or "0") + minutes / 60.0
-    except ValueError:  # digits of another script
+    if len(letter) != 1 or letter not in letters:
         return None
+    minutes = float(whole[-2:] + dot + fraction)
+    degrees = int(whole[:-2] or "0") + minutes / 60.0
     if minutes >= 60.0 or degrees > limit:
         return None
     return -degrees if letter == letters[1] and degrees else degrees
@@ -132,6 +147,7 @@ def dilution(text: str) -> float | None:
     return value if value is not None and 0.0 < value < 99.9 else None
 
 
+@lru_cache(maxsize=2048)
 def at_least_zero(text: str) -> float | None:
     """A length or an age, which cannot be negative."""
     value = number(text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import NamedTuple
 
 SECONDS_DIGITS = 11
@@ -22,6 +23,17 @@ class Tag(NamedTuple):
     """`c:`, when the sentence was written."""
     source: str | None
     """`s:`, who wrote it."""
+
+
+@lru_cache(maxsize=64)
+def host_stamp(prefix: str) -> tuple[int | None, Tag | None]:
+    """When the host wrote the sentence that `prefix` stands before, Unix milliseconds, and its TAG block.
+
+    Cached because what is written within one second often bears the same time.
+    """
+    raw = prefix.encode("latin-1")
+    tag = split_tag(raw)
+    return (tag.unix_ms if tag and tag.unix_ms is not None else line_stamp_ms(raw)), tag
 
 
 def split_tag(prefix: bytes) -> Tag | None:

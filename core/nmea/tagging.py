@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-from core.nmea.framing import checksum
+from core.nmea.whole_lines import checksum
 
 _TOKEN = re.compile(rb"[\r\n]+|([$!])[A-Z][A-Z0-9]{2,9}[,*]")
 """A line end, or what framing takes for the start of a sentence."""

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.nmea.framing import LINE_LIMIT, SENTENCE_LIMIT, Framer, Reason, Rejected, Sentence, checksum
+from core.nmea.framing import LINE_LIMIT, SENTENCE_LIMIT, Framer, Reason, Rejected, Sentence
+from core.nmea.whole_lines import checksum
 from tests.build import sentence, xor_of
 from tests.framed import AIS, GGA, RMC, frame, only, refused, texts
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.nmea.framing import LINE_LIMIT, Event, Framer, Rejected, Sentence
+from core.nmea.whole_lines import checksum, checksums
 from tests.build import line, xor_of
 from tests.framed import AIS, GGA, RMC, frame, texts
 
@@ -113,3 +114,78 @@ def test_one_changed_byte_is_never_accepted_as_it_was_not_sent(at: int, change: 
     raw[at] ^= change
     for text in (event.text for event in frame(bytes(raw)) if isinstance(event, Sentence)):
         assert text.upper() == RMC
+
+
+# The quick way and the careful one
+
+
+class CarefulFramer(Framer):
+    """Looks at every line with care, as the quick way does only with those that it cannot take."""
+
+    def _whole_lines(self, block: bytes) -> list[Event]:
+        events: list[Event] = []
+        for one in block.replace(b"\r", b"\n").split(b"\n"):
+            if one:
+                self._line(one, events)
+        return events
+
+
+PIECES = [
+    RMC,
+    GGA,
+    AIS,
+    RMC[:-2],
+    RMC[:-3],
+    GGA[:30],
+    GGA.lower(),
+    RMC[:-2] + RMC[-2:].lower(),
+    "$",
+    "!",
+    "*",
+    "\\",
+    ",",
+]
+BETWEEN = [
+    "\r\n",
+    "\n",
+    "\r",
+    " ",
+    "\t",
+    "\x00",
+    "\x01",
+    "\xb0",
+    "2031-05-04T12:00:00.5Z ",
+    "\\c:1*2B\\",
+    "x" * 600,
+    "0",
+]
+
+
+@given(st.lists(st.sampled_from(PIECES + BETWEEN), max_size=60), st.booleans())
+def test_the_quick_way_finds_what_the_careful_one_does(pieces: list[str], require: bool) -> None:
+    data = "".join(pieces).encode("latin-1") + b"\n"
+    assert Framer(require).feed(data) == CarefulFramer(require).feed(data)
+
+
+@pytest.mark.parametrize("require", [True, False])
+def test_it_does_so_on_a_whole_block_with_one_damaged_character_anywhere(require: bool) -> None:
+    """The block is long enough for the checksums to be summed side by side."""
+    block = (f"{RMC}\r\n2031-05-04T12:00:00Z {GGA}\r\n" * 8).encode()
+    for at in range(len(block) // 2):
+        for byte in (b"$", b"!", b"*", b"\n", b"\x00", b"A", b""):
+            damaged = block[:at] + byte + block[at + 1 :]
+            assert Framer(require).feed(damaged) == CarefulFramer(require).feed(damaged)
+
+
+@pytest.mark.parametrize("length", [82, 164, 165, 1000, 1015, 1016, 1017, 1023, 1024, 1025, 4090])
+@pytest.mark.parametrize("before", ["", " " * 512, " " * 513])
+def test_long_lines_are_judged_alike(length: int, before: str) -> None:
+    body = "GPTXT," + "x" * (length - 6)
+    data = f"{before}${body}*{xor_of(body):02X}\r\n{before}${body}\r\n".encode() * 20
+    for require in (True, False):
+        assert Framer(require).feed(data) == CarefulFramer(require).feed(data)
+
+
+@given(st.lists(st.text(st.characters(max_codepoint=255), max_size=200), max_size=40))
+def test_checksums_side_by_side_are_those_one_by_one(bodies: list[str]) -> None:
+    assert list(checksums(bodies)) == [checksum(body.encode("latin-1")) for body in bodies]
