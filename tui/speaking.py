@@ -6,24 +6,22 @@ import os
 import sys
 
 from core.errors import InputError
+from core.safe_text import one_line as printable
+from core.spelled import spelled
 
-
-def printable(text: str) -> str:
-    """One line, with `?` in the place of what a terminal might obey: escapes, controls, marks that reorder a line."""
-    return "".join(char if char.isprintable() else "?" for char in text)
+__all__ = ["complain", "flush", "is_terminal", "printable", "tell"]
 
 
 def complain(text: str) -> None:
     """One line on standard error, if there is one: a closed one must not send it to standard output instead."""
     if getattr(sys, "stderr", None) is not None:
-        print(f"fixboard: {printable(text)}", file=sys.stderr)
+        print(f"fixboard: {spelled(printable(text), _encoding(sys.stderr))}", file=sys.stderr)
 
 
 def tell(text: str) -> None:
-    """Lines on standard output, made sure to have arrived. Raises InputError where there is no room for them."""
-    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    """Lines on standard output, each made safe, made sure to have arrived. Raises InputError where there is no room."""
     try:
-        print(text.encode(encoding, "backslashreplace").decode(encoding))
+        print(spelled(_safe(text), _encoding(sys.stdout)))
     except OSError as error:
         _lost(error)
     flush()
@@ -36,6 +34,15 @@ def flush() -> None:
             sys.stdout.flush()
     except OSError as error:
         _lost(error)
+
+
+def _safe(text: str) -> str:
+    """Names in it were made safe before; here nothing is missed. A form feed ends a page of a printer."""
+    return "\f".join("\n".join(map(printable, page.split("\n"))) for page in text.split("\f"))
+
+
+def _encoding(stream: object) -> str:
+    return getattr(stream, "encoding", None) or "utf-8"
 
 
 def _lost(error: OSError) -> None:

@@ -11,6 +11,7 @@ from difflib import get_close_matches
 from typing import NamedTuple
 
 from core.errors import UsageError
+from core.safe_text import quoted
 
 PRIMARY, ALTERNATE = "/", "\\"
 
@@ -73,9 +74,8 @@ def symbol(text: str) -> Symbol:
     pair = _PAIR.fullmatch(text.strip())
     if pair is None:
         near = get_close_matches(plain[:40], NAMED, 1)
-        shown = "".join(one if one.isprintable() else "?" for one in text[:40])
         offered = f"did you mean {near[0]!r}?" if near else f"names: {', '.join(NAMED)}"
-        raise UsageError(f"{shown!r} is no symbol: write table and code as /> or \\L, or a name; {offered}")
+        raise UsageError(f"{quoted(text)} is no symbol: write table and code as /> or \\L, or a name; {offered}")
     if pair[2] in _REFUSED:
         raise UsageError(f"the symbol {pair[0]!r} cannot be used: {_REFUSED[pair[2]]}")
     return Symbol(pair[1], pair[2])

@@ -8,13 +8,12 @@ beside a line's coordinates (`coordinateProperties.times`, `coordTimes`, `times`
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from typing import Any
 
-from core.errors import InputError
 from core.formats.given_track import GivenPoint, joined, moment, number, position_of
+from core.formats.safe_json import parse_json
 
 Points = list[GivenPoint | None]
 DEEPEST = 16
@@ -23,10 +22,7 @@ DEEPEST = 16
 
 def geojson_points(data: bytes, name: str) -> Iterator[GivenPoint | None]:
     """In the order of the file; None for a point without a place. Raises InputError."""
-    try:
-        root = json.loads(data.decode("utf-8-sig"))
-    except (ValueError, RecursionError) as error:
-        raise InputError(f"{name} is no JSON ({error}): correct it at that place, or set it aside") from error
+    root = parse_json(data, name)
     found = list(_geometries(root, {}, DEEPEST))
     lines = [line for geometry, properties in found for line in _lines(geometry, properties)]
     points = [

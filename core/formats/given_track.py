@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from core.errors import InputError
 from core.fix import Position
+from core.plain_files import read_plain
 
 LOOKED_AT_BYTES = 4096
 BIGGEST_BYTES = 64 * 1024 * 1024
@@ -49,9 +50,8 @@ class GivenTrack(NamedTuple):
 def is_track(path: Path) -> bool:
     """Whether a file is one of these, by what it begins with, whatever it is called; False where it cannot be read."""
     try:
-        with path.open("rb") as stream:
-            begun = stream.read(LOOKED_AT_BYTES)
-    except (OSError, ValueError):
+        begun = read_plain(path, LOOKED_AT_BYTES)
+    except OSError:
         return False
     return kind_of(begun) is not None
 
@@ -100,11 +100,12 @@ def _reader(kind: str) -> Callable[[bytes, str], Iterable[GivenPoint | None]]:
 
 def _bytes_of(path: Path) -> bytes:
     try:
-        if path.stat().st_size > BIGGEST_BYTES:
-            raise InputError(f"{path} is larger than {BIGGEST_BYTES // 1024**2} MB: split it")
-        return path.read_bytes()
+        data = read_plain(path, BIGGEST_BYTES)
     except OSError as error:
         raise InputError(f"{path} cannot be read ({error.strerror or error}): check the name") from error
+    if len(data) > BIGGEST_BYTES:
+        raise InputError(f"{path} is larger than {BIGGEST_BYTES // 1024**2} MB: split it")
+    return data
 
 
 # For the readers
@@ -143,6 +144,8 @@ def moment(text: object) -> datetime | None:
         found = datetime.fromisoformat(text.strip()) if isinstance(text, str) else None
         if found is None:
             return None
+        if found.tzinfo is UTC:
+            return found
         return found.replace(tzinfo=UTC) if found.tzinfo is None else found.astimezone(UTC)
     except (ValueError, OverflowError):  # a zone may lead out of the calendar
         return None
@@ -160,7 +163,7 @@ def joined(segments: Iterable[Iterable[GivenPoint | None]]) -> Iterator[GivenPoi
             if begins and last is not None and _is_cut(last.position, point.position):
                 begins = False
                 continue
-            yield point._replace(begins=begins)
+            yield point if point.begins is begins else point._replace(begins=begins)
             begins, last = False, point
 
 

@@ -101,7 +101,7 @@ def written_position(position: Position) -> tuple[bytes, bytes]:
         raise InputError("no place on the globe: latitudes go from -90 to 90, longitudes from -180 to 180")
     latitude, longitude = position
     # GPX 1.1 allows -180 <= longitude < 180.
-    return b"%.9f" % latitude, b"%.9f" % (-180.0 if round(longitude, 9) >= 180.0 else longitude)
+    return b"%.9f" % latitude, b"%.9f" % (-180.0 if longitude > 179.9 and round(longitude, 9) >= 180.0 else longitude)
 
 
 def read_waypoint(element: ET.Element) -> Waypoint | None:

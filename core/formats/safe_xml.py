@@ -13,6 +13,10 @@ from xml.parsers import expat
 from core.errors import InputError
 
 BIGGEST_BYTES = 64 * 1024 * 1024
+MOST_ELEMENTS = 3_000_000
+"""A million points with height and time. Each takes up to four hundred bytes, so this bounds the memory."""
+MOST_ATTRIBUTES = 1000
+"""Of one element, namespaces aside; a point has two."""
 DEEPEST = 64
 """GPX nests half a dozen deep; extensions of others a few more."""
 
@@ -56,21 +60,25 @@ def as_utf8(data: bytes, name: str) -> bytes:
         if encoding == "utf-8":
             return data
         walk(data, name, Watcher(name))  # only what the parser takes in this encoding: Python knows stranger ones
-        text = data.decode(encoding)
-    return _ENCODING_IN_TEXT.sub(r"\1\2UTF-8\2", text).encode()
+        return _ENCODING_IN_TEXT.sub(r"\1\2UTF-8\2", data.decode(encoding)).encode()
 
 
 class Watcher:
-    """What is told of a document's elements while it is walked through. This one only counts how deep they nest."""
+    """What is told of a document's elements while it is walked through. This one only counts them."""
 
     def __init__(self, name: str) -> None:
         self._name = name
         self.depth = 0
         """Of the element being told of; the root has 1."""
+        self._count = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """An element begins."""
         self.depth += 1
+        self._count += 1
+        if self._count > MOST_ELEMENTS or len(attributes) > MOST_ATTRIBUTES:
+            most = f"{MOST_ELEMENTS:,} elements" if self._count > MOST_ELEMENTS else f"{MOST_ATTRIBUTES} attributes"
+            raise InputError(f"{self._name} has more than {most}: split it, or set it aside")
         if self.depth > DEEPEST:
             raise InputError(f"{self._name} nests more than {DEEPEST} elements deep: it is no file of this kind")
 
@@ -92,6 +100,7 @@ def walk(data: bytes, name: str, watcher: Watcher, parser: expat.XMLParserType |
     parser.StartElementHandler = watcher.start
     parser.EndElementHandler = watcher.end
     with _said(name):
+        _check_encoding(data)
         parser.Parse(data, True)
 
 
@@ -103,6 +112,16 @@ def _said(name: str) -> Iterator[None]:
         raise InputError(
             f"{name} is not well-formed XML ({error}): correct it at that place, or set it aside"
         ) from error
+
+
+_NO_ENCODINGS = frozenset({"unicode_escape", "raw_unicode_escape"})
+"""Codecs that the parser takes from Python, though no text is written in them: in them a `<` need not be one."""
+
+
+def _check_encoding(data: bytes) -> None:
+    named = _NAMES_ENCODING.match(data)
+    if named and codecs.lookup(named[1].decode()).name.replace("-", "_") in _NO_ENCODINGS:
+        raise LookupError(f"unknown encoding {named[1].decode()}")
 
 
 def _encoding(data: bytes) -> str:

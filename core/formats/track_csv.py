@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Callable, Iterable, Iterator
 
 from core.export_points import ExportPoint
-from core.formats.track_text import About, decimal, mode_word, unicode_text
+from core.formats.track_text import About, mode_word, repeated, unicode_text
 
 Column = tuple[str, Callable[[ExportPoint], str]]
 COLUMNS: tuple[Column, ...] = (
     ("utc", lambda point: point.fix.utc.iso() if point.fix.utc else ""),
     ("latitude_deg", lambda point: f"{point.position.latitude_deg:.9f}"),
     ("longitude_deg", lambda point: f"{point.position.longitude_deg:.9f}"),
-    ("altitude_above_mean_sea_level_m", lambda point: decimal(point.altitude_m, 4)),
-    ("height_above_ellipsoid_m", lambda point: decimal(point.ellipsoidal_m, 4)),
-    ("geoid_separation_m", lambda point: decimal(point.fix.geoid_separation_m, 4)),
-    ("speed_mps", lambda point: decimal(point.fix.speed_mps, 4)),
-    ("course_true_deg", lambda point: decimal(point.fix.course_deg, 3)),
+    ("altitude_above_mean_sea_level_m", lambda point: repeated(point.altitude_m, 4)),
+    ("height_above_ellipsoid_m", lambda point: repeated(point.ellipsoidal_m, 4)),
+    ("geoid_separation_m", lambda point: repeated(point.fix.geoid_separation_m, 4)),
+    ("speed_mps", lambda point: repeated(point.fix.speed_mps, 4)),
+    ("course_true_deg", lambda point: repeated(point.fix.course_deg, 3)),
     ("mode", lambda point: mode_word(point.fix.mode)),
     ("dimensions", lambda point: _whole(point.fix.dimensions)),
     ("satellites_in_fix", lambda point: _whole(point.fix.satellites_in_fix)),
-    ("hdop", lambda point: decimal(point.fix.hdop, 3)),
-    ("vdop", lambda point: decimal(point.fix.vdop, 3)),
-    ("pdop", lambda point: decimal(point.fix.pdop, 3)),
-    ("correction_age_s", lambda point: decimal(point.fix.correction_age_s, 3)),
-    ("error_95_horizontal_m", lambda point: decimal(point.error.horizontal_m if point.error else None, 2)),
-    ("error_95_vertical_m", lambda point: decimal(point.error.vertical_m if point.error else None, 2)),
+    ("hdop", lambda point: repeated(point.fix.hdop, 3)),
+    ("vdop", lambda point: repeated(point.fix.vdop, 3)),
+    ("pdop", lambda point: repeated(point.fix.pdop, 3)),
+    ("correction_age_s", lambda point: repeated(point.fix.correction_age_s, 3)),
+    ("error_95_horizontal_m", lambda point: repeated(point.error.horizontal_m if point.error else None, 2)),
+    ("error_95_vertical_m", lambda point: repeated(point.error.vertical_m if point.error else None, 2)),
     ("verdict", lambda point: point.verdict.words if point.verdict is not None else ""),
 )
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -45,9 +44,19 @@ def write_csv(points: Iterable[ExportPoint], _about: About) -> Iterator[bytes]:
 
 def row(cells: Iterable[str]) -> bytes:
     """One line, quoted where need be."""
-    line = io.StringIO(newline="")
-    csv.writer(line, lineterminator="\r\n").writerow([*cells])
-    return line.getvalue().encode("utf-8")
+    line: bytes = _WRITER.writerow(cells)  # whatever the stream's `write` returns
+    return line
+
+
+class _Line:
+    """A stream that hands back what is written: to make one for every line takes longer than to write the line."""
+
+    def write(self, text: str) -> bytes:
+        """Nothing is kept."""
+        return text.encode("utf-8")
+
+
+_WRITER = csv.writer(_Line(), lineterminator="\r\n")
 
 
 def guarded(text: str) -> str:

@@ -6,10 +6,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from core.export_points import ExportPoint
-from core.fix import FixMode
+from core.fix import FixMode, Position
 from core.formats.gpx_document import EMPTY
 from core.formats.gpx_waypoints import write_waypoint, written_position
 from core.formats.safe_xml import escaped, xml_text
@@ -45,44 +46,68 @@ def write_gpx(points: Iterable[ExportPoint], about: About) -> Iterator[bytes]:
 
 
 def _point(point: ExportPoint) -> bytes:
-    latitude, longitude = written_position(point.position)
-    children = "".join(
-        f"<{name}>{text}</{name}>" for name, of in _CHILDREN if (text := of(point))
-    )  # fmt: skip
-    return b'<trkpt lat="%b" lon="%b">%b</trkpt>\n' % (latitude, longitude, children.encode())
-
-
-def _fix(point: ExportPoint) -> str:
     fix = point.fix
-    if fix.mode is FixMode.AUTONOMOUS:
-        return _BY_DIMENSIONS.get(fix.dimensions or 0, "")
-    return _FIX.get(fix.mode, "")
+    time = moment(fix.utc)
+    time = f"<time>{time}</time>" if time else ""
+    quality = _quality(
+        fix.geoid_separation_m,
+        (_fix(fix.mode, fix.dimensions), fix.satellites_in_fix),
+        (fix.hdop, fix.vdop, fix.pdop),
+        (fix.correction_age_s, fix.correction_station),
+    )
+    return f"<trkpt {_place(point.position)}>{_height(point.altitude_m)}{time}{quality}</trkpt>\n".encode()
 
 
-def _satellites(point: ExportPoint) -> str:
-    count = point.fix.satellites_in_fix
-    return "" if count is None else str(count)
+def _place(position: Position) -> str:
+    """At once where no rule of the schema is near; as for a waypoint where one is."""
+    latitude, longitude = position
+    if -90.0 <= latitude <= 90.0 and -180.0 <= longitude <= 179.9:
+        return f'lat="{latitude:.9f}" lon="{longitude:.9f}"'
+    written = written_position(position)
+    return f'lat="{written[0].decode()}" lon="{written[1].decode()}"'
 
 
-def _station(point: ExportPoint) -> str:
-    text = point.fix.correction_station or ""
+@lru_cache(maxsize=4096)
+def _height(height_m: float | None) -> str:
+    return _child("ele", decimal(height_m, 4))
+
+
+def _child(name: str, text: str) -> str:
+    return f"<{name}>{text}</{name}>" if text else ""
+
+
+@lru_cache(maxsize=1024)
+def _quality(
+    separation_m: float | None,
+    kind: tuple[str, int | None],
+    dilutions: tuple[float | None, ...],
+    correction: tuple[float | None, str | None],
+) -> str:
+    """What comes after height and time: of one point mostly what it was of the point before."""
+    hdop, vdop, pdop = (decimal(one, 3) for one in dilutions)
+    (fix, satellites), (age_s, station) = kind, correction
+    children = (
+        ("geoidheight", decimal(separation_m, 4)),
+        ("fix", fix),
+        ("sat", "" if satellites is None else str(satellites)),
+        ("hdop", hdop),
+        ("vdop", vdop),
+        ("pdop", pdop),
+        ("ageofdgpsdata", decimal(age_s, 3)),
+        ("dgpsid", _station(station or "")),
+    )
+    return "".join(_child(*one) for one in children)
+
+
+def _fix(mode: FixMode, dimensions: int | None) -> str:
+    if mode is FixMode.AUTONOMOUS:
+        return _BY_DIMENSIONS.get(dimensions or 0, "")
+    return _FIX.get(mode, "")
+
+
+def _station(text: str) -> str:
     fits = text.isascii() and text.isdigit() and len(text) <= 6 and int(text) <= MOST_STATIONS
     return str(int(text)) if fits else ""
-
-
-_CHILDREN: tuple[tuple[str, Callable[[ExportPoint], str]], ...] = (
-    ("ele", lambda point: decimal(point.altitude_m, 4)),
-    ("time", lambda point: moment(point.fix.utc)),
-    ("geoidheight", lambda point: decimal(point.fix.geoid_separation_m, 4)),
-    ("fix", _fix),
-    ("sat", _satellites),
-    ("hdop", lambda point: decimal(point.fix.hdop, 3)),
-    ("vdop", lambda point: decimal(point.fix.vdop, 3)),
-    ("pdop", lambda point: decimal(point.fix.pdop, 3)),
-    ("ageofdgpsdata", lambda point: decimal(point.fix.correction_age_s, 3)),
-    ("dgpsid", _station),
-)
-"""In the order of the schema."""
 
 
 def _text(text: str) -> str:

@@ -11,8 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
+from core.errors import InputError
 from core.formats.safe_xml import Watcher, walk
 
+MOST_NODES = 300_000
+"""Elements that are kept, at two levels those of the root: waypoints nearly all of them. As many as a list of stations
+may have rows; it bounds the memory."""
 _START_TAG = re.compile(rb"""<([^\s/>]++)(?:[^"'>]++|"[^"]*+"|'[^']*+')*+>""")
 _ATTRIBUTE = re.compile(rb"""([^\s=<>"']+)\s*=\s*("[^"]*"|'[^']*')""")
 
@@ -79,10 +83,14 @@ class _Finder(Watcher):
         self._data = data
         self._levels = levels
         self._open: list[Node] = []
+        self._kept = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         super().start(tag, attributes)
         if self.depth <= self._levels:
+            self._kept += 1
+            if self._kept > MOST_NODES:
+                raise InputError(f"{self._name} holds more than {MOST_NODES:,} waypoints: split it")
             node = self._begun(tag, self.parser.CurrentByteIndex)
             (self._open[-1].children if self._open else self.found).append(node)
             self._open.append(node)

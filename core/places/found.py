@@ -10,6 +10,8 @@ from core.places.notation import Form
 
 METRES_PER_DEGREE = 111_195.0
 """On the mean sphere of 6,371 km. Good to 0.6 %, which is enough for how coarse a figure is."""
+HIGHEST_M = 100_000.0
+"""Beyond it, up or down, a height is none of ours: the edge of space by custom (no source)."""
 
 
 class Reading(NamedTuple):
@@ -25,6 +27,12 @@ class Reading(NamedTuple):
     """How it was read, in plain words, for the user to choose by."""
     ellipsoidal_height_m: float | None = None
     """Above WGS 84's ellipsoid, where the form carries it."""
+
+
+def height_m(number: str) -> float | None:
+    """A height as a form writes it; None for what can be none."""
+    value = float(number)
+    return value if abs(value) <= HIGHEST_M else None
 
 
 def corner_m(half_latitude_deg: float, half_longitude_deg: float, latitude_deg: float) -> float:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 
 from core.fix import Position
-from core.places.found import Reading, corner_m, step_deg
+from core.places.found import Reading, corner_m, height_m, step_deg
 from core.places.notation import Form, rounded
 
 _NUMBER = r"(-?\d+(?:\.\d+)?)"
 _SHAPE = re.compile(rf"geo:{_NUMBER},{_NUMBER}(?:,{_NUMBER})?((?:;[a-z0-9-]+(?:=[^;]*)?)*)", re.ASCII)
 _UNCERTAINTY = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
+_ANYWHERE_M = 20_003_932.0
+"""Half round the earth along a meridian (WGS 84): an uncertainty beyond it says no more than that."""
 
 
 def geo_uri(position: Position, ellipsoidal_height_m: float | None = None, decimals: int = 5) -> str:
@@ -34,8 +36,8 @@ def parse_geo_uri(text: str) -> Reading | None:
     radius = corner_m(step_deg(found[1]) / 2, step_deg(found[2]) / 2, position.latitude_deg)
     stated = parameters.get("u", "")
     if _UNCERTAINTY.fullmatch(stated):
-        radius = max(radius, float(stated))
-    return Reading(position, Form.GEO_URI, radius, "geo: URI in WGS 84", float(found[3]) if found[3] else None)
+        radius = max(radius, min(float(stated), _ANYWHERE_M))
+    return Reading(position, Form.GEO_URI, radius, "geo: URI in WGS 84", height_m(found[3]) if found[3] else None)
 
 
 def _decimal(value: float, decimals: int) -> str:

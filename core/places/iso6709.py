@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from core.fix import Position
-from core.places.found import Reading, corner_m
+from core.places.found import Reading, corner_m, height_m
 from core.places.notation import Form, rounded
 
 _SHAPE = re.compile(
@@ -60,7 +60,7 @@ def parse_iso6709(text: str) -> Reading | None:
 
 def _height(found: re.Match[str]) -> float | None:
     """Only where its reference system is named: a bare height may be above anything."""
-    return float(found[7]) if found[7] and found[8] else None
+    return height_m(found[7]) if found[7] and found[8] else None
 
 
 def _remark(found: re.Match[str]) -> str:

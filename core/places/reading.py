@@ -16,12 +16,12 @@ from core.places.grid_text import parse_grid
 from core.places.iso6709 import parse_iso6709
 from core.places.locator import box
 from core.places.notation import Form
+from core.safe_text import quoted
 
 MAX_CHARACTERS = 200
 """The longest place we know how to write has 50; a pasted page is no place."""
 _EXAMPLES = "Write for example 47.5 N 11.25 E, 47 30.0 N 11 15.0 E, 32U 691608 5334764, JN58td or geo:47.5,11.25."
 _SAME_DEG = 1e-9
-_SHOWN_CHARACTERS = 40
 
 
 def read(text: str) -> tuple[Reading, ...]:
@@ -34,12 +34,12 @@ def read(text: str) -> tuple[Reading, ...]:
     if strict:
         return (strict,)
     if plain.lower().startswith("geo:"):
-        raise InputError(f"{_shown(text)} is no geo: URI in WGS 84 and in range. {_EXAMPLES}")
+        raise InputError(f"{quoted(text)} is no geo: URI in WGS 84 and in range. {_EXAMPLES}")
     lower = plain.lower()
     single = " ".join(lower.split())
     found = _distinct([*_as_locator(single), *parse_grid(single), *parse_degrees(lower)])
     if not found:
-        raise InputError(f"{_shown(text)} cannot be read as a place: {_understood(single)}. {_EXAMPLES}")
+        raise InputError(f"{quoted(text)} cannot be read as a place: {_understood(single)}. {_EXAMPLES}")
     return found
 
 
@@ -49,9 +49,9 @@ def _plain(text: str) -> str:
         raise InputError(f"a place has at most {MAX_CHARACTERS} characters, this text has {len(text)}. {_EXAMPLES}")
     kept = "".join(_character(one) for one in text)
     if any(unicodedata.category(one)[0] == "C" and one != "\n" for one in kept):
-        raise InputError(f"{_shown(text)} holds characters that cannot be seen. {_EXAMPLES}")
+        raise InputError(f"{quoted(text)} holds characters that cannot be seen. {_EXAMPLES}")
     if any(one.isdigit() and not one.isascii() for one in kept):
-        raise InputError(f"{_shown(text)} holds figures other than 0 to 9. {_EXAMPLES}")
+        raise InputError(f"{quoted(text)} holds figures other than 0 to 9. {_EXAMPLES}")
     return kept.strip()
 
 
@@ -102,9 +102,3 @@ def _understood(text: str) -> str:
         f"{numbers} numbers, but they fit no notation; latitude (first unless letters say otherwise) is at most 90, "
         "longitude at most 180, minutes and seconds are below 60"
     )
-
-
-def _shown(text: str) -> str:
-    """The text as it may stand in a message: short, and nothing that a terminal would obey."""
-    visible = "".join(one if one.isprintable() else "?" for one in text[:_SHOWN_CHARACTERS])
-    return f"“{visible}{'...' if len(text) > _SHOWN_CHARACTERS else ''}”"

@@ -17,6 +17,7 @@ import math
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -99,6 +100,8 @@ def solar_date(position: Position, utc: datetime) -> date:
     return (_aware(utc) + timedelta(hours=position.longitude_deg / 15)).date()
 
 
+# The board asks at every step of a walk, for a place and a day that are the same for minutes; a day costs milliseconds.
+@lru_cache(maxsize=16)
 def sun_day(position: Position, day: date) -> SunDay:
     """The light from half a day before to half a day after the solar noon of this date at this longitude.
 

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from html import escape
 from typing import TypeAlias
 
+from core.safe_text import laid_out
+
 VOID = frozenset({"meta", "br", "hr", "col"})
 """HTML elements that have no content and no end tag."""
 DRAWN = frozenset({"path", "rect", "circle", "line", "use"})
@@ -34,7 +36,7 @@ Content: TypeAlias = "str | Iterable[Content] | None"
 def clean(text: str) -> str:
     """One line, with a replacement character for controls, marks that reorder a line, and halves of characters."""
     shown = text[:LONGEST_TEXT] + ("..." if len(text) > LONGEST_TEXT else "")
-    return "".join(one if one.isprintable() else STRANGE for one in shown)
+    return laid_out(shown, STRANGE)
 
 
 def text(content: Content | tuple[Content, ...]) -> Markup:
@@ -44,7 +46,7 @@ def text(content: Content | tuple[Content, ...]) -> Markup:
     if isinstance(content, Markup):
         return content
     if isinstance(content, str):
-        return Markup(escape("".join(one if one.isprintable() or one == THIN_SPACE else STRANGE for one in content)))
+        return Markup(escape(THIN_SPACE.join(laid_out(part, STRANGE) for part in content.split(THIN_SPACE))))
     return Markup("".join(text(one) for one in content))
 
 

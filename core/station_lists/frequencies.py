@@ -63,7 +63,7 @@ def shift_hz(text: str, unit_hz: float | None = None) -> Shift | None:
         return Shift(None, sign)
     figure = float(found[2].replace(",", "."))
     hz = round(sign * figure * _shift_unit(figure, (found[3] or "").lower(), unit_hz))
-    return Shift(hz, sign if hz else 0)
+    return Shift(hz, sign if hz else 0) if abs(hz) <= HIGHEST_HZ else None
 
 
 def _shift_unit(figure: float, unit: str, unit_hz: float | None) -> float:
@@ -75,4 +75,4 @@ def _shift_unit(figure: float, unit: str, unit_hz: float | None) -> float:
 
 
 def _in_range(hz: float) -> int | None:
-    return round(hz) if 0 < hz <= HIGHEST_HZ else None
+    return round(hz) if 0.5 < hz <= HIGHEST_HZ else None

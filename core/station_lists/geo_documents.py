@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import Any
 
 from core.errors import InputError
 from core.formats.gpx_document import read_document
+from core.formats.safe_json import parse_json
 from core.station_lists.table import MOST_CELLS, MOST_ROWS, Row, Table
 
 _GPX_HEADERS = ("latitude", "longitude", "name", "height m", "notes", "mode", "verified")
@@ -36,10 +36,7 @@ def table_of_gpx(data: bytes, name: str) -> Table:
 
 def table_of_geojson(data: bytes, name: str) -> Table:
     """A row a feature that is a point; its properties are columns. Raises InputError."""
-    try:
-        root = json.loads(data.decode("utf-8-sig"))
-    except (ValueError, RecursionError) as error:
-        raise InputError(f"{name} is no JSON ({error}): correct it at that place, or set it aside") from error
+    root = parse_json(data, name)
     features = root.get("features") if isinstance(root, dict) else None
     points = [one for one in features if _is_point(one)] if isinstance(features, list) else []
     if not points:

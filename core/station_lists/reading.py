@@ -7,6 +7,7 @@ from operator import attrgetter
 from pathlib import Path
 
 from core.errors import InputError
+from core.plain_files import read_plain
 from core.station_lists.audit import duplicates
 from core.station_lists.decoding import decoded
 from core.station_lists.geo_documents import table_of_geojson, table_of_gpx
@@ -62,11 +63,9 @@ def _by_row(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def bytes_of(path: Path) -> bytes:
     """What is in the file. Raises InputError where it cannot be read, or is larger than any list."""
     try:
-        with path.open("rb") as stream:
-            data = stream.read(BIGGEST_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name with a NUL in it
-        reason = getattr(error, "strerror", None) or error
-        raise InputError(f"{path} cannot be read ({reason}): check the name") from error
+        data = read_plain(path, BIGGEST_BYTES)
+    except OSError as error:
+        raise InputError(f"{path} cannot be read ({error.strerror or error}): check the name") from error
     if len(data) > BIGGEST_BYTES:
         raise InputError(f"{path} is larger than {BIGGEST_BYTES // 2**20} MB: split it into several lists")
     return data

@@ -18,6 +18,8 @@ SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 LOOKED_AT = 20
 """Rows in which the headers are sought: people put a title and a date above them."""
 LEAST_HEADERS = 2
+LONGEST_ROW = 1_000_000
+"""Characters: ten times what a spreadsheet's cell can hold. It bounds the memory: a cell may be a single comma."""
 BREAKS_IN_A_CELL = 20
 """A cell with more line ends than this was opened by a quote that nobody closed (common practice, no source)."""
 
@@ -67,16 +69,36 @@ def _search(text: str, separator: str) -> _Found:
 
 
 def _rows(text: str, way: _Way) -> Iterator[Row]:
-    """Rows that hold anything. Raises csv.Error for a cell too long for the reader, or text after a closing quote."""
-    stream = io.StringIO(text.replace("\0", ""), newline="")
+    """Rows that hold anything. Raises csv.Error for a row or cell that is too long, or text after a closing quote."""
+    lines = _Lines(text)
     if way.quoted:
-        reader = csv.reader(stream, delimiter=way.separator, strict=True)
+        reader = csv.reader(lines, delimiter=way.separator, strict=True)
     else:
-        reader = csv.reader(stream, delimiter=way.separator, quoting=csv.QUOTE_NONE)
+        reader = csv.reader(lines, delimiter=way.separator, quoting=csv.QUOTE_NONE)
     for cells in reader:
+        lines.row_ends()
         stripped = tuple(cell.strip() if way.quoted else cell.strip(' "') for cell in cells)
         if any(stripped):
             yield Row(reader.line_num, stripped)
+
+
+class _Lines:
+    """The lines of a text for a reader that takes as many as make a row: no more than a row may have."""
+
+    def __init__(self, text: str) -> None:
+        self._stream = io.StringIO(text.replace("\0", ""), newline="")
+        self._taken = 0
+
+    def __iter__(self) -> Iterator[str]:
+        for line in self._stream:
+            self._taken += len(line)
+            if self._taken > LONGEST_ROW:
+                raise csv.Error(f"row of more than {LONGEST_ROW:,} characters")
+            yield line
+
+    def row_ends(self) -> None:
+        """What comes belongs to the next."""
+        self._taken = 0
 
 
 def _runs_away(text: str, way: _Way) -> bool:
@@ -100,4 +122,4 @@ def _bounded(rows: Iterator[Row], name: str) -> Iterator[Row]:
                 raise InputError(f"{name} has more than {MOST_ROWS:,} rows: split it into several lists")
             yield row._replace(cells=row.cells[:MOST_CELLS])
     except csv.Error as error:
-        raise InputError(f"{name} has a cell that is too long ({error}): is it a list at all?") from error
+        raise InputError(f"{name} has a row that is too long ({error}): is it a list at all?") from error
