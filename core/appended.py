@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from pathlib import Path
 
 from core.errors import InputError
+from core.folders import make_folder, move_aside, sync_folder
+
+TORN = ",torn\n"
+"""What ends a line that a crash has torn: one field too many, so that no reader ever takes a cut figure for a whole."""
 
 
 def append_lines(path: Path, header: str, lines: str) -> None:
-    """Add whole lines, on the disk when this returns; `header` begins a new file.
+    """Add whole lines, on the disk when this returns, or none of them; `header` begins a new file.
 
     What a crash has torn is ended, so that what follows stands on a line of its own. Raises InputError.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_folder(path.parent)
         handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600)
-        with os.fdopen(handle, "r+b") as stream:
-            stream.write(f"{_before(stream.fileno(), header)}{lines}".encode())
-            stream.flush()
-            os.fsync(stream.fileno())
+        try:
+            size = os.fstat(handle).st_size
+            before = _before(handle, size, f"{header}\n".encode())
+            _append(handle, size, before + lines.encode())
+        finally:
+            os.close(handle)
+        if size == 0:
+            sync_folder(path.parent)
     except OSError as error:
         raise not_saved(path, error) from error
 
@@ -30,13 +39,9 @@ def move_away(path: Path, name: str) -> str:
     Raises InputError.
     """
     try:
-        if not path.exists():
-            return ""
-        target = _free(path.with_name(name))
-        path.rename(target)
+        return move_aside(path, name).name if path.exists() else ""
     except OSError as error:
         raise not_saved(path, error) from error
-    return target.name
 
 
 def not_saved(path: Path, error: OSError) -> InputError:
@@ -44,18 +49,25 @@ def not_saved(path: Path, error: OSError) -> InputError:
     return InputError(f"{path} could not be saved ({error.strerror or error}): is there room, may it be written?")
 
 
-def _before(handle: int, header: str) -> str:
-    """What must stand before a new line: the header in a new file, a line end after a torn one."""
-    size = os.fstat(handle).st_size
-    if size == 0:
-        return f"{header}\n"
-    os.lseek(handle, size - 1, os.SEEK_SET)
-    return "" if os.read(handle, 1) == b"\n" else "\n"
+def _append(handle: int, size: int, data: bytes) -> None:
+    """All or nothing: who is told of a failure tries again with the same lines, and they must not be there twice."""
+    view = memoryview(data)
+    try:
+        while view:
+            view = view[os.write(handle, view) :]
+        os.fsync(handle)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.ftruncate(handle, size)
+        raise
 
 
-def _free(path: Path) -> Path:
-    names = (path.with_name(f"{path.stem}-{number}{path.suffix}") for number in range(2, 10_000))
-    found = path if not path.exists() else next((name for name in names if not name.exists()), None)
-    if found is None:
-        raise FileExistsError(17, "ten thousand files of that name are here", str(path))
-    return found
+def _before(handle: int, size: int, header: bytes) -> bytes:
+    """What must stand before a new line: the header, or what a crash has left out of it; an end to a torn line."""
+    if size < len(header):
+        os.lseek(handle, 0, os.SEEK_SET)
+        begun = os.read(handle, size)
+        if header.startswith(begun):
+            return header[size:]
+    os.lseek(handle, max(0, size - 1), os.SEEK_SET)
+    return b"" if os.read(handle, 1) == b"\n" else TORN.encode()

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from core.errors import InputError
+from core.folders import make_folder
 
 if sys.platform == "win32":
     import msvcrt
@@ -29,6 +30,7 @@ else:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
+_HOW = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_CLOEXEC", 0)
 TRIES, PAUSE_S = 250, 0.02
 """Five seconds in all: a save takes a tenth of one, and a user stays with a board that stands still for no longer."""
 
@@ -56,11 +58,24 @@ def locked(path: Path, *, tries: int = TRIES, pause_s: float = PAUSE_S) -> Itera
 
 
 def _open(path: Path) -> int | None:
+    """For its user alone, since whoever can open it can hold it; a link of that name is never followed."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        return os.open(path, os.O_RDWR | os.O_CREAT, 0o666)  # without content: whoever may see it may lock it
+        make_folder(path.parent)
+        handle = os.open(path, _HOW, 0o600)
     except OSError:
         return None
+    _give_to_the_folder_s_owner(handle, path.parent)
+    return handle
+
+
+def _give_to_the_folder_s_owner(handle: int, folder: Path) -> None:
+    """The superuser saving a user's file must not leave a lock that the user cannot take."""
+    if sys.platform == "win32" or os.geteuid() != 0:
+        return
+    owner = folder.stat()
+    if owner.st_uid != os.fstat(handle).st_uid:
+        with contextlib.suppress(OSError):
+            os.fchown(handle, owner.st_uid, owner.st_gid)
 
 
 def _take(handle: int, path: Path, tries: int, pause_s: float) -> bool:

@@ -1,6 +1,7 @@
 """Every path that fixboard uses of its own accord.
 
-    waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after
+    waypoints.gpx (+ waypoints.gpx.bak)   the user's places; .waypoints.gpx.lock while one writes, and after;
+                                          a damaged file as waypoints.DATE.gpx
     recordings/*.nmea, *.nmea.gz          what the recorder wrote
     recordings/logbook.json (+ .bak)      the user's names and notes on sessions; a damaged one as logbook.DATE.json
     recordings/summaries.json             what the sessions hold, worked out before: may be deleted at any time
@@ -9,19 +10,23 @@
     averaging.csv, .json, .DATE.csv       the averaging under way, and those that were ended
     stations/*.csv, *.gpx, *.geojson ...  the user's lists of radio stations; fixboard only copies lists into it
     latency.json                          latencies learned with receivers, for `fixboard clock`
-    board.toml                            what the board remembers between two runs
+    board.toml                            what the board remembers between two runs; a damaged one as board.DATE.toml
     settings.toml                         what the user has set; never written by fixboard
 
-All in one folder: FIXBOARD_DATA, else the system's place for a user's data.
+A hidden file that ends in .fixboard.part is one that is being written; what a crash leaves of such goes with the next
+save. All in one folder: FIXBOARD_DATA, else the system's place for a user's data.
 
 The environment is passed in, so that tests (and Windows, and macOS) need no special case.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+
+from core.errors import InputError
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,22 @@ class Locations:
         return self.data / "board.toml"
 
 
+NO_HOME = Path(os.devnull) / "no-home-folder"
+"""Stands for the home of somebody who has none: nothing can be read there, nor written, whoever one is."""
+
+
+def own_locations(environment: Mapping[str, str], platform: str) -> Locations:
+    """Where the files of whoever runs this program lie; below `NO_HOME` where the system knows no home for them.
+
+    Raises InputError where FIXBOARD_DATA names the home of somebody who is not known.
+    """
+    try:
+        home = Path.home()
+    except RuntimeError:  # HOME is not set, and the system does not know this user, as in a container
+        home = NO_HOME
+    return locations(environment, platform, home)
+
+
 def locations(environment: Mapping[str, str], platform: str, home: Path) -> Locations:
     """Where this user's files lie: FIXBOARD_DATA where set, else by the system's custom.
 
@@ -69,7 +90,10 @@ def locations(environment: Mapping[str, str], platform: str, home: Path) -> Loca
     """
     chosen = environment.get("FIXBOARD_DATA")
     if chosen:
-        return Locations(Path(chosen).expanduser())
+        try:
+            return Locations(Path(chosen).expanduser())
+        except RuntimeError as error:  # the way Path says that it knows no such user
+            raise InputError(f"FIXBOARD_DATA is {chosen}: there is no such home folder, name another") from error
     if platform == "win32":
         return Locations(Path(environment.get("APPDATA") or home / "AppData" / "Roaming") / "fixboard")
     if platform == "darwin":

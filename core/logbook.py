@@ -28,6 +28,8 @@ MOST_WAITING = 32 * 1024 * 1024
 """Bytes that may wait for a slow disk before the recorder gives up: an hour and more of any receiver."""
 LONGEST_STALL_S = 20.0
 """A disk that takes nothing for this long counts as dead; sticks that are busy erasing stall for some seconds."""
+LONGEST_GAP_S = 15.0
+"""Between two offers, as far as a stall counts it: less than a stall, or waking up would be one."""
 _UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")
 
 
@@ -245,26 +247,34 @@ def _join(thread: threading.Thread | None, timeout_s: float | None = None) -> No
 class _Waiting:
     """How much waits for the disk, and since when. Offered in one thread and taken in another, without a lock.
 
-    Each figure is written by one of the two threads only.
+    Each figure is written by one of the two threads only. Stalls are counted without what is beyond `LONGEST_GAP_S`
+    between two offers: while the whole program stood still (stopped, or its computer asleep) no disk was asked.
     """
 
     def __init__(self) -> None:
         self._offered = self._taken = 0
-        self._since_s = self.newest_s = 0.0
+        self._offered_s: float | None = None
+        self._asleep_s = 0.0
+        self._since_s = self._reached_s = 0.0
+        self.newest_s = 0.0
 
     @property
     def size(self) -> int:
         return self._offered - self._taken
 
     def offered(self, arrival: Arrival) -> None:
+        before_s = arrival.at_s if self._offered_s is None else self._offered_s
+        self._asleep_s += max(0.0, arrival.at_s - before_s - LONGEST_GAP_S)
+        self._offered_s = arrival.at_s
         if self.size <= 0:
-            self._since_s = arrival.at_s
+            self._since_s = arrival.at_s - self._asleep_s
         self._offered += len(arrival.data)
 
     def taken(self, arrival: Arrival) -> None:
         self.newest_s = arrival.at_s
+        self._reached_s = max(self._reached_s, arrival.at_s - self._asleep_s)
         self._taken += len(arrival.data)
 
     def stalled_s(self, now_s: float) -> float:
         """For how long nothing has been taken, though there was something."""
-        return now_s - max(self._since_s, self.newest_s)
+        return now_s - self._asleep_s - max(self._since_s, self._reached_s)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import gzip
 import os
 import re
@@ -10,6 +9,9 @@ import shutil
 from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO, Protocol
+
+from core.folders import make_folder, sync_folder
+from core.part_files import part_beside
 
 SYNC_S = 1.0
 """Nothing that was written is longer than this away from the disk."""
@@ -67,7 +69,7 @@ class RealFiles:
 
     def create(self, path: Path) -> OpenFile:
         """For this user alone. Its name is on the disk before the first byte is."""
-        _make_folder(path.parent)
+        make_folder(path.parent)
         file = _RealFile(path)
         if _packed(path).exists():  # asked last: a compression that ends just now takes the plain name away
             file.close()
@@ -82,32 +84,18 @@ class RealFiles:
 
     def compress(self, path: Path) -> Path:
         """The plain file goes only after the compressed one is complete and on the disk."""
-        packed, partial = _packed(path), path.with_name(path.name + ".gz.part")
-        try:
-            with path.open("rb") as plain, os.fdopen(_for_this_user(partial), "wb") as target:
+        packed = _packed(path)
+        with part_beside(packed) as (handle, fresh):
+            with os.fdopen(handle, "wb") as target, path.open("rb") as plain:
                 _pack(plain, target)
-            partial.replace(packed)
-        except OSError:
-            partial.unlink(missing_ok=True)
-            raise
+            fresh.replace(packed)
         sync_folder(path.parent)
         path.unlink()
         return packed
 
 
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    except FileExistsError as error:  # not to be taken for a recording of the same name
-        raise NotADirectoryError(errno.ENOTDIR, f"{folder} is no folder") from error
-
-
 def _packed(path: Path) -> Path:
     return path.with_name(path.name + ".gz")
-
-
-def _for_this_user(path: Path) -> int:
-    return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | _BINARY, OWN_ONLY)
 
 
 def _pack(plain: BinaryIO, target: BinaryIO) -> None:
@@ -115,20 +103,6 @@ def _pack(plain: BinaryIO, target: BinaryIO) -> None:
         shutil.copyfileobj(plain, packing)
     target.flush()
     os.fsync(target.fileno())
-
-
-def sync_folder(folder: Path) -> None:
-    """Names are data of their folder. Some systems cannot open or sync folders, and need it for none of this."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        return
-    finally:
-        os.close(handle)
 
 
 class CurrentFile:

@@ -5,10 +5,18 @@ It is a convenience: a damaged file counts as none, since nothing in it is the u
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
+from typing import Any
 
-from core.storage import replace_file
+from core.errors import InputError
+from core.passing import is_passing
+from core.plain_files import read_plain
+from core.toml_text import parsed
+
+LARGEST = 1_000_000
+"""Bytes: a way of some thousand legs. A file that was cut there is no TOML, and counts as none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,26 +37,91 @@ class Memory:
     """What was being recorded; still there at the next start only if that run ended in a crash."""
 
 
+NOTHING = Memory()
+_NAMES = frozenset(field.name for field in fields(Memory))
+
+
 def recall(path: Path) -> Memory:
     """The memory kept at `path`; an empty one where there is none, or none that can be read."""
     try:
-        text = path.read_text(encoding="utf-8")
+        return _recalled(path)
     except (OSError, ValueError):
-        return Memory()
-    import tomllib  # start-up time: the first run has no such file
+        return NOTHING
 
+
+def _recalled(path: Path) -> Memory:
+    kept = _read(path)
+    return Memory(**{key: value for key, value in kept.items() if key in _NAMES and isinstance(value, str)})
+
+
+def damage(path: Path) -> str:
+    """Why nothing can be read of the file; empty where something can be, or there is no file.
+
+    Raises OSError where that is a trouble of the moment, which says nothing of the file.
+    """
     try:
-        kept = tomllib.loads(text)
-    except (ValueError, RecursionError):
-        return Memory()
-    known = {field.name for field in fields(Memory)}
-    return Memory(**{key: value for key, value in kept.items() if key in known and isinstance(value, str)})
+        if not _NAMES & _read(path).keys():
+            return "it holds nothing that a board remembers"
+    except FileNotFoundError:
+        return ""
+    except OSError as error:
+        if is_passing(error):
+            raise
+        return error.strerror or str(error)
+    except ValueError as error:
+        return str(error)
+    return ""
+
+
+def _read(path: Path) -> dict[str, Any]:
+    text = read_plain(path, LARGEST).decode("utf-8")
+    kept = _plainly(text)
+    if kept is not None:
+        return kept
+    return parsed(text)
 
 
 def remember(path: Path, memory: Memory) -> None:
     """Write the memory. Raises InputError where it cannot be saved."""
+    from core.storage import replace_file
+
     lines = [f"{field.name} = {_toml(getattr(memory, field.name))}\n" for field in fields(Memory)]
     replace_file(path, "".join(lines).encode("utf-8", "replace"))
+
+
+def remember_choices(path: Path, known: Memory, choices: Mapping[str, str]) -> None:
+    """Write some choices, all else as another board may have written it meanwhile. Raises InputError.
+
+    `known`: what this board remembers; it counts where the file has gone or cannot be read.
+    """
+    from core.file_lock import locked
+
+    with locked(path):
+        try:
+            kept = _recalled(path)
+        except OSError as error:
+            if is_passing(error):
+                raise InputError(f"{path} cannot be read now ({error.strerror or error}): nothing was saved") from error
+            kept = NOTHING
+        except (ValueError, RecursionError):
+            kept = NOTHING
+        remember(path, replace(known if kept == NOTHING else kept, **choices))
+
+
+def _plainly(text: str) -> dict[str, Any] | None:
+    """The file as it is written here while nothing in it needs an escape; None for any other.
+
+    A start-up's time: to import a reader of TOML takes as long as to draw the first frame.
+    """
+    kept: dict[str, Any] = {}
+    for line in text.removesuffix("\n").split("\n"):
+        name, _, value = line.partition(' = "')
+        is_known = name in _NAMES and name not in kept
+        is_plain = value.endswith('"') and value.count('"') == 1 and "\\" not in value and line.isprintable()
+        if not (is_known and is_plain):
+            return None
+        kept[name] = value[:-1]
+    return kept
 
 
 def _toml(text: str) -> str:

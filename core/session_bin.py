@@ -7,7 +7,7 @@ crashes: a session of several files that was moved by half is brought back by ha
 
 from __future__ import annotations
 
-import os
+import re
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -15,7 +15,10 @@ from typing import NamedTuple
 
 from core.errors import InputError
 from core.file_lock import locked
+from core.folders import make_folder, move_file, sync_folder
 from core.session_files import BIN, Session
+
+_OURS = re.compile(r"\d{4}-\d\d-\d\d_\d{6}-\d{1,6}", re.ASCII)
 
 
 class Deleted(NamedTuple):
@@ -76,16 +79,25 @@ class SessionBin:
             for deleted in self.all():
                 for name in deleted.names:
                     freed += _removed(deleted.folder / name)
-                with suppress(OSError):
-                    deleted.folder.rmdir()
+            with suppress(OSError):  # those too that a crash left empty
+                for folder in self._bin.iterdir():
+                    with suppress(OSError):
+                        folder.rmdir()
         return freed
 
     def _new_folder(self, now: datetime) -> Path:
+        """Named so that the last deletion comes last, though the clock be set back: undo takes the last."""
+        ours = [_order(one.folder) for one in self.all() if _OURS.fullmatch(one.folder.name)]
+        last, number_of_last, _ = max(ours, default=("", 0, ""))
+        second = max(f"{now:%Y-%m-%d_%H%M%S}", last)
+        first = number_of_last + 1 if second == last else 1
         try:
-            for number in range(1, 1000):
-                folder = self._bin / f"{now:%Y-%m-%d_%H%M%S}-{number}"
+            for number in range(first, first + 1000):
+                folder = self._bin / f"{second}-{number}"
                 with suppress(FileExistsError):
-                    folder.mkdir(parents=True, mode=0o700)
+                    make_folder(self._bin)
+                    folder.mkdir(mode=0o700)
+                    sync_folder(self._bin)
                     return folder
         except OSError as error:
             raise InputError(f"{self._bin} cannot be made ({error.strerror or error}): nothing was deleted") from error
@@ -104,30 +116,15 @@ def _deleted(folder: Path) -> Deleted:
 
 
 def _move(source: Path, target: Path) -> None:
-    """Never over anything: a hard link under the new name first, where the file system has them."""
+    """Never over anything, and on the disk under the new name before it goes under the old one."""
     try:
-        _rename(source, target)
+        move_file(source, target)
     except FileExistsError as error:
         raise InputError(f"{target} is there by now: move it away first") from error
     except FileNotFoundError as error:
         raise InputError(f"{source} has gone: another program has moved or deleted it") from error
     except OSError as error:
         raise InputError(f"{source} could not be moved ({error.strerror or error}): it is where it was") from error
-
-
-def _rename(source: Path, target: Path) -> None:
-    try:
-        os.link(source, target, follow_symlinks=False)
-    except FileExistsError:
-        if not source.samefile(target):
-            raise
-        source.unlink()  # a crash came between the two steps below
-    except (OSError, NotImplementedError):  # no hard links here, or not of this kind of file
-        if os.path.lexists(target):
-            raise FileExistsError(target) from None
-        source.rename(target)
-    else:
-        source.unlink()
 
 
 def _removed(path: Path) -> int:

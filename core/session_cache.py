@@ -15,6 +15,7 @@ from typing import Any
 from core.accuracy import ErrorModel
 from core.errors import InputError
 from core.file_lock import locked
+from core.plain_files import read_plain
 from core.session_files import CACHE, Session
 from core.session_summary import Summary, from_json
 from core.storage import replace_file
@@ -62,15 +63,18 @@ class SummaryCache:
 
     def _read(self) -> dict[str, Any]:
         try:
-            with self._path.open("rb") as stream:
-                found = json.loads(stream.read(LARGEST))
+            found = json.loads(read_plain(self._path, LARGEST))
             fits = found["version"] == VERSION and found["errors"] == self._errors
-            return dict(found["sessions"]) if fits else {}
+            entries = found["sessions"] if fits else {}
+            return entries if isinstance(entries, dict) else {}
         except (OSError, ValueError, RecursionError, KeyError, TypeError):
             return {}
 
     def _is_there(self, key: str) -> bool:
-        return any((self._path.parent / name).exists() for name in (key, f"{key}.gz"))
+        try:
+            return any((self._path.parent / name).exists() for name in (key, f"{key}.gz"))
+        except OSError:  # no name that a file can have
+            return False
 
     @staticmethod
     def _stamp(session: Session) -> list[list[Any]]:

@@ -18,6 +18,8 @@ from core.fix import MS_PER_DAY, Utc
 
 _EPOCH_DAY = date(1970, 1, 1).toordinal()
 _ZERO = datetime(1970, 1, 1, tzinfo=UTC)
+_FIRST_MS, _LAST_MS = -62_135_596_800_000, 253_402_300_799_999
+"""Of the calendar, years 1 to 9999. A damaged date may lie at its end, and the seconds after it beyond."""
 
 
 class Dates(Enum):
@@ -68,15 +70,19 @@ class SessionClock:
         return Dates.COMPUTER if self._began else Dates.NONE
 
     def unix_ms(self, epoch: Epoch) -> int | None:
-        """When it was; None where its sentences have no time. A leap second counts as the next midnight."""
+        """When it was; None where its sentences have no time, or one after the end of the calendar.
+
+        A leap second counts as the next midnight.
+        """
         utc = epoch.fix.utc
         if utc is None:
             return None
         day = self._day(epoch, utc)
-        if day is None:
-            return self._nearest(utc.time_ms, epoch.at_s)
-        found = _midnight_ms(day) + utc.time_ms
-        self.anchor = self.anchor or Anchor(epoch.at_s, found)
+        found = self._nearest(utc.time_ms, epoch.at_s) if day is None else _midnight_ms(day) + utc.time_ms
+        if not in_calendar(found):
+            return None
+        if day is not None:
+            self.anchor = self.anchor or Anchor(epoch.at_s, found)
         return found
 
     def _day(self, epoch: Epoch, utc: Utc) -> date | None:
@@ -86,11 +92,19 @@ class SessionClock:
             self._mended = True
             return evidence.corrected_day
         reference = self._began.date() if self._began else None
-        if utc.day is None or not is_too_early(utc.day, reference):
-            return utc.day
+        if utc.day is None:
+            return None
+        if not is_too_early(utc.day, reference):
+            return utc.day if reference else self._rolled_over(utc.day)
         mended = corrected_day(utc.day, reference) if reference else None
         self._mended = self._mended or mended is not None
         return mended
+
+    def _rolled_over(self, day: date) -> date:
+        """The date as the first one has it, where a rollover came since that the receiver does not know of."""
+        mended = corrected_day(day, moment(self.anchor.unix_ms).date()) if self.anchor else None
+        self._mended = self._mended or mended is not None
+        return mended or day
 
     def _nearest(self, time_ms: int, at_s: float) -> int:
         """The day on which this time of day is nearest to where the recording's clock would have it."""
@@ -112,6 +126,11 @@ class SessionClock:
 
 def _midnight_ms(day: date) -> int:
     return (day.toordinal() - _EPOCH_DAY) * MS_PER_DAY
+
+
+def in_calendar(unix_ms: int) -> bool:
+    """Whether there is such a date: years 1 to 9999."""
+    return _FIRST_MS <= unix_ms <= _LAST_MS
 
 
 def moment(unix_ms: int) -> datetime:

@@ -8,6 +8,7 @@ whether the bytes fit: two sessions taken for one would lose nothing, since file
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable
 from datetime import UTC, datetime
@@ -161,7 +162,7 @@ def _looked_at(path: Path) -> SessionFile | None:
         path,
         found.st_size,
         found.st_mtime_ns,
-        twin if not path.name.endswith(".gz") and twin.is_file() else None,
+        twin if not path.name.endswith(".gz") and os.path.isfile(twin) else None,  # noqa: PTH113 - names too long
         problem if path.name.endswith(".gz.part") else "",
     )
 

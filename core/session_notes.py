@@ -18,6 +18,9 @@ from typing import Any
 
 from core.errors import InputError
 from core.file_lock import locked
+from core.folders import move_aside
+from core.passing import is_passing
+from core.plain_files import read_plain
 from core.session_files import NOTES
 from core.storage import replace_file, sweep
 
@@ -68,29 +71,23 @@ class SessionNotes:
         try:
             return self._read()
         except InputError as error:
+            if is_passing(error.__cause__):
+                raise
             aside = self._set_aside(now)
             self.trouble = f"{error}. It now lies in {aside.name}; a new one was begun"
             return {}
 
     def _set_aside(self, now: datetime) -> Path:
-        for number in range(1, 1000):
-            ending = f"-{number}" if number > 1 else ""
-            aside = self._path.with_name(f"logbook.{now:%Y-%m-%d_%H%M%S}{ending}.json")
-            if aside.exists():
-                continue
-            try:
-                self._path.rename(aside)
-            except OSError as error:
-                raise InputError(
-                    f"{self._path} is damaged and cannot be moved away ({error.strerror or error}): move it by hand"
-                ) from error
-            return aside
-        raise InputError(f"{self._path} is damaged, and so were a thousand before it: look at the disk")
+        try:
+            return move_aside(self._path, f"logbook.{now:%Y-%m-%d_%H%M%S}.json")
+        except OSError as error:
+            raise InputError(
+                f"{self._path} is damaged and cannot be moved away ({error.strerror or error}): move it by hand"
+            ) from error
 
     def _read(self) -> dict[str, Any]:
         try:
-            with self._path.open("rb") as stream:
-                text = stream.read(LARGEST + 1)
+            text = read_plain(self._path, LARGEST)
         except FileNotFoundError:
             return {}
         except OSError as error:

@@ -15,10 +15,11 @@ from core.errors import InputError
 from core.fix import Position
 from core.nmea.framing import Framer, Sentence
 from core.places.locator import locator
-from core.session_clock import Anchor, Dates, SessionClock
+from core.session_clock import Anchor, Dates, SessionClock, in_calendar, moment
 from core.session_files import Session
 from core.session_reading import needs_checksums, open_session
 from core.trip import TripMeter
+from core.trip_state import MOST
 from core.trust import Verdict
 
 LOOKED_AT = 4_000_000
@@ -79,21 +80,21 @@ class Summary:
 
 
 def from_json(found: Mapping[str, Any]) -> Summary:
-    """What `as_json` gave. Raises KeyError, TypeError or ValueError where it cannot have given that."""
+    """What `as_json` gave. Raises KeyError, TypeError, ValueError or OverflowError where it cannot have given that."""
     anchor = found["anchor"]
     summary = Summary(
-        begins_ms=_number(found["begins_ms"], int),
-        ends_ms=_number(found["ends_ms"], int),
+        begins_ms=_unix_ms(found["begins_ms"]),
+        ends_ms=_unix_ms(found["ends_ms"]),
         dates=Dates(found["dates"]),
-        duration_s=_number(found["duration_s"], float),
-        distance_m=_number(found["distance_m"], float),
+        duration_s=_figure(found["duration_s"]),
+        distance_m=_figure(found["distance_m"]),
         first=_position(found["first"]),
         last=_position(found["last"]),
-        epochs=int(found["epochs"]),
-        epochs_with_fix=int(found["epochs_with_fix"]),
-        verdicts=tuple(int(one) for one in found["verdicts"]),
+        epochs=_count(found["epochs"]),
+        epochs_with_fix=_count(found["epochs_with_fix"]),
+        verdicts=tuple(_count(one) for one in found["verdicts"]),
         problem=str(found["problem"]),
-        anchor=None if anchor is None else Anchor(float(anchor[0]), int(anchor[1])),
+        anchor=None if anchor is None else Anchor(float(_figure(anchor[0]) or 0.0), _unix_ms(anchor[1]) or 0),
     )
     if len(summary.verdicts) != len(Verdict):
         raise ValueError("another number of verdicts")
@@ -176,7 +177,10 @@ class _Summing:
         self._earliest = self._earliest or self._latest
         if before is None and self._clock.anchor is not None:  # what was only guessed so far can now be counted back
             back_s = self._latest.at_s - self._earliest.at_s
-            self._earliest = Anchor(self._earliest.at_s, self._latest.unix_ms - round(back_s * 1000))
+            begins_ms = self._latest.unix_ms - round(back_s * 1000)
+            if not in_calendar(begins_ms):  # by times of a host that leapt by millennia
+                begins_ms = self._latest.unix_ms
+            self._earliest = Anchor(self._earliest.at_s, begins_ms)
 
     def summary(self, problem: str = "") -> Summary:
         """As of now."""
@@ -212,8 +216,27 @@ def _holds_sentences(paths: Sequence[Path]) -> bool:
 
 
 def _position(found: Any) -> Position | None:
-    return None if found is None else Position(float(found[0]), float(found[1]))
+    return None if found is None else Position(_within(found[0], -90.0, 90.0), _within(found[1], -180.0, 180.0))
 
 
-def _number(found: Any, sort: type[int] | type[float]) -> Any:
-    return None if found is None else sort(found)
+def _unix_ms(found: Any) -> int | None:
+    """A moment that the calendar has."""
+    if found is not None:
+        moment(int(found))
+    return None if found is None else int(found)
+
+
+def _figure(found: Any) -> float | None:
+    """Metres or seconds."""
+    return None if found is None else _within(found, 0.0, MOST)
+
+
+def _count(found: Any) -> int:
+    return int(_within(found, 0, MOST))
+
+
+def _within(found: Any, low: float, high: float) -> float:
+    """NaN is in no range: it compares false."""
+    if isinstance(found, bool) or not isinstance(found, int | float) or not low <= found <= high:
+        raise ValueError("a figure out of its range")
+    return float(found)

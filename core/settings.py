@@ -43,7 +43,7 @@ fixboard reads the file and never writes it. What is wrong in it is named, with 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -51,12 +51,17 @@ from typing import TYPE_CHECKING, Any
 from core.accuracy import RANGING_ERROR_M, ErrorModel
 from core.errors import InputError, UsageError
 from core.feeding.wish import NO_WISH, FeedWish
+from core.plain_files import read_plain
+from core.shown import SHOWN_CHARACTERS, shown
+from core.toml_text import parsed
 from core.track_rule import USUAL_RULE, TrackRule, parse_rule
 
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
     from core.blur import Home
 
+LARGEST = 1_000_000
+"""Bytes of the file."""
 SMALLEST_M, LARGEST_M = 0.001, 1000.0
 """Of a ranging error: below the first no receiver is, beyond the second none would be worth reading."""
 
@@ -147,31 +152,51 @@ _TABLES = {
 
 def read_settings(path: Path) -> Settings:
     """The settings of a file, the usual ones where there is none. Raises InputError naming what is wrong and where."""
+    settings, wrong = usable_settings(path)
+    if wrong:
+        raise wrong[0]
+    return settings
+
+
+def usable_settings(path: Path) -> tuple[Settings, tuple[InputError, ...]]:
+    """The settings of a file as far as they are right, table by table; what is wrong with the others, named with line.
+
+    So a board that starts on a hill records where the file says so, though another table of it has a slip.
+    """
     try:
-        text = path.read_text(encoding="utf-8")
+        text, found = _read(path)
+    except InputError as error:
+        return Settings(), (error,)
+    made: dict[str, Any] = {}
+    wrong: list[InputError] = []
+    try:
+        _check_names(path, text, found, tuple(_TABLES))
+    except InputError as error:
+        wrong.append(error)
+    for name, read in _READERS.items():
+        try:
+            made[name] = read(path, text, found)
+        except InputError as error:
+            wrong.append(error)
+    return Settings(**made), tuple(wrong)
+
+
+def _read(path: Path) -> tuple[str, dict[str, Any]]:
+    """Its text and what TOML makes of it, nothing where there is no file. Raises InputError."""
+    try:
+        data = read_plain(path, LARGEST)
+        # Some editors put a mark of three bytes first; lines may end as on any system.
+        text = data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except FileNotFoundError:
-        return Settings()
+        return "", {}
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(f"{path} cannot be read ({error}): correct it, or move it away") from error
-    import tomllib  # start-up time: many have no such file
-
+    if len(data) > LARGEST:
+        raise InputError(f"{path} has more than {LARGEST} bytes: those are no settings; move it away")
     try:
-        found = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        return text, parsed(text)
+    except ValueError as error:
         raise InputError(f"{path} is no TOML: {error}") from error
-    _check_names(path, text, found, tuple(_TABLES))
-    return Settings(
-        _errors(path, text, found),
-        RecorderChoices(**_switches(path, text, found, "recorder")),
-        PositionChoices(**_switches(path, text, found, "position")),
-        _rule(path, text, found),
-        DarkChoices(**_numbers(path, text, found, "before_dark")),
-        StationChoices(**_numbers(path, text, found, "stations")),
-        ReportChoices(**_switches(path, text, found, "report")),
-        _home(path, text, found),
-        _feed(path, text, found),
-        PowerChoices(**_switches(path, text, found, "power")),
-    )
 
 
 def _errors(path: Path, text: str, found: Mapping[str, Any]) -> ErrorModel:
@@ -180,7 +205,7 @@ def _errors(path: Path, text: str, found: Mapping[str, Any]) -> ErrorModel:
     for name, value in table.items():
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
         if not (is_number and SMALLEST_M <= value <= LARGEST_M):
-            raise _wrong(path, text, name, f"is {value!r}: metres from {SMALLEST_M:g} to {LARGEST_M:g} are wanted")
+            raise _wrong(path, text, name, f"is {shown(value)}: metres from {SMALLEST_M:g} to {LARGEST_M:g} are wanted")
     return ErrorModel({mode: float(table.get(str(mode), usual)) for mode, usual in RANGING_ERROR_M.items()})
 
 
@@ -189,7 +214,7 @@ def _switches(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[
     _check_names(path, text, table, _TABLES[of])
     for name, value in table.items():
         if not isinstance(value, bool):
-            raise _wrong(path, text, name, f"is {value!r}: true or false is wanted")
+            raise _wrong(path, text, name, f"is {shown(value)}: true or false is wanted")
     return table
 
 
@@ -202,7 +227,7 @@ def _numbers(path: Path, text: str, found: Mapping[str, Any], of: str) -> dict[s
     for name, value in table.items():
         low, high = _RANGES[name]
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise _wrong(path, text, name, f"is {value!r}: a number from {low:g} to {high:g} is wanted")
+            raise _wrong(path, text, name, f"is {shown(value)}: a number from {low:g} to {high:g} is wanted")
     return {name: float(value) for name, value in table.items()}
 
 
@@ -218,13 +243,13 @@ def _home(path: Path, text: str, found: Mapping[str, Any]) -> Home | None:
 
     radius_m, place = table.get("radius_m", USUAL_RADIUS_M), table.get("place")
     if isinstance(radius_m, bool) or not isinstance(radius_m, int | float) or not 1.0 <= radius_m <= 50_000.0:
-        raise _wrong(path, text, "radius_m", f"is {radius_m!r}: metres from 1 to 50000 are wanted")
+        raise _wrong(path, text, "radius_m", f"is {shown(radius_m)}: metres from 1 to 50000 are wanted")
     try:
         meanings = read(place) if isinstance(place, str) else ()
     except InputError as error:
         raise _wrong(path, text, "place", f"of [home]: {error}") from error
     if len(meanings) != 1:
-        raise _wrong(path, text, "place", f"of [home] is {place!r}: one place is wanted, as '10.5 N 20.25 W'")
+        raise _wrong(path, text, "place", f"of [home] is {shown(place)}: one place is wanted, as '10.5 N 20.25 W'")
     return Home(meanings[0].position, float(radius_m))
 
 
@@ -238,13 +263,14 @@ def _feed(path: Path, text: str, found: Mapping[str, Any]) -> FeedWish:
     to, rate_hz = table.get("to", ()), table.get("rate_hz")
     addresses = (to,) if isinstance(to, str) else to
     if not isinstance(addresses, list | tuple) or not all(isinstance(one, str) for one in addresses):
-        raise _wrong(path, text, "to", f"is {to!r}: an address is wanted, as 'tcp:10110', or a list of them")
-    if isinstance(rate_hz, bool) or not isinstance(rate_hz, int | float | None):
-        raise _wrong(path, text, "rate_hz", f"is {rate_hz!r}: a number of epochs a second is wanted")
+        raise _wrong(path, text, "to", f"is {shown(to)}: an address is wanted, as 'tcp:10110', or a list of them")
+    # Whole numbers may be larger than any float; which rates will do says the plan.
+    if isinstance(rate_hz, bool) or not isinstance(rate_hz, int | float | None) or abs(rate_hz or 0) > 1e6:
+        raise _wrong(path, text, "rate_hz", f"is {shown(rate_hz)}: a number of epochs a second is wanted")
     words = {name: table.get(name, getattr(NO_WISH, name)) for name in ("form", "types", "talker")}
     for name, value in words.items():
         if not isinstance(value, str):
-            raise _wrong(path, text, name, f"is {value!r}: words are wanted")
+            raise _wrong(path, text, name, f"is {shown(value)}: words are wanted")
     wish = FeedWish(tuple(addresses), rate_hz=None if rate_hz is None else float(rate_hz), **words)
     try:
         feed_plan(wish)
@@ -258,7 +284,7 @@ def _rule(path: Path, text: str, found: Mapping[str, Any]) -> TrackRule:
     _check_names(path, text, table, _TABLES["track"])
     rule = table.get("rule", str(USUAL_RULE))
     if not isinstance(rule, str):
-        raise _wrong(path, text, "rule", f"is {rule!r}: words are wanted, as {str(USUAL_RULE)!r}")
+        raise _wrong(path, text, "rule", f"is {shown(rule)}: words are wanted, as {str(USUAL_RULE)!r}")
     try:
         return parse_rule(rule)
     except InputError as error:
@@ -284,5 +310,20 @@ def _check_names(path: Path, text: str, table: Mapping[str, Any], known: tuple[s
 
 def _wrong(path: Path, text: str, name: str, what: str) -> InputError:
     """With the first line that names it, since the TOML library does not say where a key stood."""
-    line = next((number for number, one in enumerate(text.splitlines(), 1) if name in one), 1)
-    return InputError(f"{path}, line {line}: {name} {what}")
+    line = next((number for number, one in enumerate(text.split("\n"), 1) if name in one), 1)
+    return InputError(f"{path}, line {line}: {name if len(name) <= SHOWN_CHARACTERS else shown(name)} {what}")
+
+
+_READERS: dict[str, Callable[[Path, str, Mapping[str, Any]], Any]] = {
+    "errors": _errors,
+    "recorder": lambda path, text, found: RecorderChoices(**_switches(path, text, found, "recorder")),
+    "position": lambda path, text, found: PositionChoices(**_switches(path, text, found, "position")),
+    "track": _rule,
+    "before_dark": lambda path, text, found: DarkChoices(**_numbers(path, text, found, "before_dark")),
+    "stations": lambda path, text, found: StationChoices(**_numbers(path, text, found, "stations")),
+    "report": lambda path, text, found: ReportChoices(**_switches(path, text, found, "report")),
+    "home": _home,
+    "feed": _feed,
+    "power": lambda path, text, found: PowerChoices(**_switches(path, text, found, "power")),
+}
+"""By field of Settings."""

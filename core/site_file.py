@@ -12,14 +12,18 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import deque
 from collections.abc import Sequence
 from datetime import date
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
 from core.appended import append_lines, move_away
 from core.errors import InputError
 from core.fix import FixMode, Position, Utc
+from core.places.found import height_m
+from core.plain_files import open_plain, read_plain
 from core.site_session import Counted
 from core.storage import replace_file
 
@@ -31,7 +35,12 @@ FIELDS = 9
 MOST_LINES = 1_000_000
 """Eleven days at one a second: what is older is left on the disk, not read."""
 _UTC = re.compile(r"(\d{4}-\d\d-\d\d)?T(\d\d):(\d\d):(\d\d)\.(\d{3})Z")
+LARGEST = 1_000_000
+"""Bytes of the state: a name, a mark and some words."""
 LAST_MS = 86_400_999
+LONGEST_S = 1e10
+"""Three hundred years. Beyond it, as beyond `WORST_ERROR_M`, a figure is none (our own choice)."""
+WORST_ERROR_M = 1e7
 _DATUM = re.compile(r"[A-Z0-9]{0,8}")
 
 
@@ -48,11 +57,11 @@ class SiteFile:
 
     def counted(self, name: str = "") -> list[Counted]:
         """The fixes that are under way, or those of one that was ended, in their order."""
-        path = self.path.with_name(Path(name).name) if name else self.path
         try:
-            with path.open(encoding="utf-8", errors="replace") as stream:
-                lines = stream.readlines()[-MOST_LINES:]
-        except OSError:
+            path = self.path.with_name(Path(name).name) if name else self.path
+            with TextIOWrapper(open_plain(path), encoding="utf-8", errors="replace") as stream:
+                lines = deque(stream, MOST_LINES)
+        except (OSError, ValueError):  # ValueError: `name`, which stands in a file that may have been edited, is none
             return []
         return _in_order([one for one in map(_counted, lines) if one is not None])
 
@@ -72,7 +81,7 @@ class SiteFile:
     def state(self) -> dict[str, Any]:
         """What was kept; empty where nothing was. Raises InputError where it cannot be read."""
         try:
-            found = json.loads(self._state.read_text(encoding="utf-8"))
+            found = json.loads(read_plain(self._state, LARGEST))
         except FileNotFoundError:
             return {}
         except (OSError, ValueError, RecursionError) as error:
@@ -81,9 +90,9 @@ class SiteFile:
             raise InputError(f"{self._state} holds no averaging")
         return found
 
-    def set_state_aside(self) -> None:
-        """Out of the way of a new one, for whoever can mend it."""
-        move_away(self._state, f"{self._state.name}.unreadable")
+    def set_state_aside(self) -> str:
+        """Out of the way of a new one, for whoever can mend it; the name that it has now. Raises InputError."""
+        return move_away(self._state, f"{self._state.name}.unreadable")
 
 
 def _line(one: Counted) -> str:
@@ -113,35 +122,43 @@ def _counted(line: str) -> Counted | None:
     utc, seconds, latitude, longitude, altitude, separation, mode, error, datum = fields
     try:
         return Counted(
-            _finite(seconds),
+            _within(seconds, LONGEST_S),
             _utc(utc),
             _position(latitude, longitude),
-            _maybe(altitude),
-            _maybe(separation),
+            _height(altitude),
+            _height(separation),
             FixMode(mode),
-            _maybe(error),
+            _error(error) if error else None,
             datum or None if _DATUM.fullmatch(datum) else None,
         )
     except ValueError:
         return None
 
 
-def _finite(text: str) -> float:
+def _within(text: str, most: float) -> float:
+    """NaN is in no range: it compares false."""
     value = float(text)
-    if not math.isfinite(value):
+    if not abs(value) <= most:
         raise ValueError(text)
     return value
 
 
-def _maybe(text: str) -> float | None:
-    return _finite(text) if text else None
+def _height(text: str) -> float | None:
+    """One that can be none is unknown: the place beside it counts."""
+    if text and not math.isfinite(float(text)):
+        raise ValueError(text)
+    return height_m(text) if text else None
+
+
+def _error(text: str) -> float:
+    value = _within(text, WORST_ERROR_M)
+    if value < 0.0:
+        raise ValueError(text)
+    return value
 
 
 def _position(latitude: str, longitude: str) -> Position:
-    found = Position(_finite(latitude), _finite(longitude))
-    if abs(found.latitude_deg) > 90.0 or abs(found.longitude_deg) > 180.0:
-        raise ValueError(latitude)
-    return found
+    return Position(_within(latitude, 90.0), _within(longitude, 180.0))
 
 
 def _utc(text: str) -> Utc | None:

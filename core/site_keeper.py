@@ -14,7 +14,7 @@ from core.errors import InputError
 from core.file_lock import locked
 from core.fix import Position
 from core.site import SiteAverager, SiteState
-from core.site_file import SiteFile
+from core.site_file import WORST_ERROR_M, SiteFile
 from core.site_session import Counted
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ class SiteKeeper:
         self._finished = ""
         self._saved_state: dict[str, Any] = {}
         self._troubles: dict[str, str] = {}
+        self._is_damaged = False
         self.saved = 0
         """Fixes written in this run: they are on the disk."""
 
@@ -115,7 +116,8 @@ class SiteKeeper:
             state = self._file.state()
         except InputError as error:
             state, told = {}, f"The averaging's mark is lost: {error}. It is set aside."
-            self._try_to_set_aside()
+            self._is_damaged = True
+            self._ask("state", self._set_state_aside)
         self._finished = str(state.get("finished", ""))
         site.set_mark(_mark_in(state.get("mark")))
         kept = self._file.counted()
@@ -126,11 +128,11 @@ class SiteKeeper:
             site.restore(ended, SiteState.ENDED)
         return told
 
-    def _try_to_set_aside(self) -> None:
-        try:
+    def _set_state_aside(self) -> None:
+        """Before anything is written in its place, however often that has to be tried."""
+        if self._is_damaged:
             self._file.set_state_aside()
-        except InputError as error:
-            self._troubles["state"] = str(error)
+            self._is_damaged = False
 
     def _append(self, fresh: list[Counted]) -> None:
         """Together with those that could not be written before: a disk may have room again."""
@@ -146,6 +148,7 @@ class SiteKeeper:
 
     def _save_state(self, state: dict[str, Any]) -> None:
         """Only where it has changed: it is asked for every ten seconds."""
+        self._set_state_aside()
         whole = {**state, "finished": self._finished}
         if whole != self._saved_state:
             self._file.save_state(whole)
@@ -189,7 +192,7 @@ def _mark_out(mark: Mark | None) -> dict[str, Any] | None:
 
 def _mark_in(found: Any) -> Mark | None:
     """None for what is no mark: somebody has edited it."""
-    from core.benchmark import HeightKind, Mark, mark_name
+    from core.benchmark import HIGHEST_M, LOWEST_M, HeightKind, Mark, mark_name
 
     try:
         latitude, longitude = (_number(one) for one in found["position"])
@@ -199,17 +202,19 @@ def _mark_in(found: Any) -> Mark | None:
         return Mark(
             mark_name(str(found["name"])),
             Position(latitude, longitude),
-            _number(found["coarse_m"]),
-            _maybe(found["error_m"]),
-            _maybe(found["height_m"]),
+            _within(found["coarse_m"], 0.0, WORST_ERROR_M),
+            None if found["error_m"] is None else _within(found["error_m"], 0.0, WORST_ERROR_M),
+            None if found["height_m"] is None else _within(found["height_m"], LOWEST_M, HIGHEST_M),
             kind,
         )
     except (KeyError, TypeError, ValueError, OverflowError):
         return None
 
 
-def _maybe(value: Any) -> float | None:
-    return None if value is None else _number(value)
+def _within(value: Any, low: float, high: float) -> float:
+    if not low <= _number(value) <= high:
+        raise ValueError(value)
+    return float(value)
 
 
 def _number(value: Any) -> float:

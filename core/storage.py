@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import os
-import shutil
 import stat
-import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from core.errors import InputError
+from core.folders import make_folder, sync_folder
+from core.part_files import part_beside
 
 
 def replace_file(path: Path, content: bytes) -> None:
@@ -20,7 +21,7 @@ def replace_file(path: Path, content: bytes) -> None:
     """
     real = Path(os.path.realpath(path))
     try:
-        real.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_folder(real.parent)
         _replace(real, content)
     except OSError as error:
         raise InputError(
@@ -34,20 +35,20 @@ def create_file(path: Path, content: bytes) -> None:
     Raises InputError where there is something of that name, or it cannot be written.
     """
     try:
-        fresh = _beside(path, content)
-        try:
-            _give_name(fresh, path)
-        finally:
-            fresh.unlink(missing_ok=True)
+        with _beside(path, content) as fresh:
+            give_name(fresh, path)
+        sync_folder(path.parent)
     except FileExistsError as error:
         raise InputError(f"{path} exists already: choose another name, or move it away") from error
     except OSError as error:
         raise InputError(f"{path} could not be written ({error.strerror or error}): choose another place") from error
-    _sync_folder(path.parent)
 
 
 def sweep(path: Path) -> None:
-    """Remove what killed writers of `path` left beside it. Only for who holds the lock on it (`core.file_lock`)."""
+    """Remove what killed writers of `path` left beside it. Only for who holds the lock on it (`core.file_lock`).
+
+    Where parts can be locked they go with the next save of any file in the folder (`core.part_files`).
+    """
     real = Path(os.path.realpath(path))
     with contextlib.suppress(OSError):
         for one in real.parent.iterdir():
@@ -55,34 +56,41 @@ def sweep(path: Path) -> None:
                 one.unlink()
 
 
+def give_name(fresh: Path, path: Path) -> None:
+    """Let a part have its name, which must be free: by a hard link, which never takes the place of anything.
+
+    Where there are none the name is taken first, then replaced: killed between the two, an empty file is left, no half
+    of one. Raises FileExistsError and OSError. The folder is not synced.
+    """
+    try:
+        path.hardlink_to(fresh)
+    except FileExistsError:
+        raise
+    except OSError:
+        path.open("xb").close()
+        fresh.replace(path)
+
+
 _PART = ".part"
 
 
 def _replace(path: Path, content: bytes) -> None:
-    fresh = _beside(path, content)
-    try:
+    with _beside(path, content) as fresh:
         _keep_backup(path)
         fresh.replace(path)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
-def _beside(path: Path, content: bytes) -> Path:
-    """A file in the same folder, its content on the disk."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=_PART)
-    fresh = Path(name)
-    try:
+@contextlib.contextmanager
+def _beside(path: Path, content: bytes, like: Path | None = None) -> Iterator[Path]:
+    """A file in the same folder, its content on the disk; gone at the end unless it was given another name."""
+    with part_beside(path) as (handle, fresh):
         with os.fdopen(handle, "wb") as stream:
-            _look_like(path, fresh)
+            _look_like(like or path, fresh)
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
-    return fresh
+        yield fresh
 
 
 def _look_like(path: Path, fresh: Path) -> None:
@@ -97,27 +105,6 @@ def _look_like(path: Path, fresh: Path) -> None:
     fresh.chmod(stat.S_IMODE(old.st_mode) & 0o777)
 
 
-def _give_name(fresh: Path, path: Path) -> None:
-    """By a hard link, which never takes the place of anything; copied where the file system has none."""
-    try:
-        path.hardlink_to(fresh)
-    except FileExistsError:
-        raise
-    except OSError:
-        _copy_new(fresh, path)
-
-
-def _copy_new(fresh: Path, path: Path) -> None:
-    with path.open("xb") as stream:
-        try:
-            stream.write(fresh.read_bytes())
-            stream.flush()
-            os.fsync(stream.fileno())
-        except BaseException:
-            path.unlink(missing_ok=True)
-            raise
-
-
 def _keep_backup(path: Path) -> None:
     """By a hard link where the file system has them, so that `path` is never missing."""
     backup = path.with_name(path.name + ".bak")
@@ -129,19 +116,5 @@ def _keep_backup(path: Path) -> None:
         link.hardlink_to(path)
         link.replace(backup)
     except OSError:
-        backup.unlink(missing_ok=True)  # it may be another name of `path` itself: that must not be written into
-        shutil.copy(path, backup)
-
-
-def _sync_folder(folder: Path) -> None:
-    """The name of the new file is data of the folder. Windows cannot open folders, and needs no sync for this."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        return
-    finally:
-        os.close(handle)
+        with _beside(backup, path.read_bytes(), like=path) as copy:
+            copy.replace(backup)  # not written into: it may be another name of `path` itself

@@ -4,26 +4,31 @@
     trip.DATE.csv       tracks before a reset, by the time of their first point; never written to again
     trip.json           the totals, replaced as a whole; what cannot be read is set aside as trip.json.unreadable
 
-A torn last line, which a crash may leave, is passed over; the next point begins on a new line.
+A torn last line, which a crash may leave, is passed over, as is whatever else is no point.
 """
 
 from __future__ import annotations
 
 import json
-import math
-import os
+from collections import deque
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
+from core.appended import append_lines, move_away
 from core.errors import InputError
 from core.fix import Position, Utc
+from core.places.found import height_m
+from core.plain_files import open_plain, read_plain
 from core.storage import replace_file
 from core.track import TrackPoint
 
 HEADER = "utc,latitude_deg,longitude_deg,altitude_m,begins"
 FIELDS = 5
+LARGEST = 4_000_000
+"""Bytes of the totals: many times those of as many legs as there may be."""
 MOST_POINTS = 500_000
 """Of a file: eleven days at a point every two seconds. What is older is left on the disk, not read."""
 
@@ -37,10 +42,7 @@ class TripFile:
 
     def append(self, points: Sequence[TrackPoint]) -> None:
         """Add to the track, on the disk when this returns. Raises InputError where that fails."""
-        try:
-            self._append("".join(map(_line, points)))
-        except OSError as error:
-            raise _not_saved(self._track, error) from error
+        append_lines(self._track, HEADER, "".join(map(_line, points)))
 
     def rewrite(self, points: Iterable[TrackPoint]) -> None:
         """The whole track anew. Raises InputError."""
@@ -60,29 +62,22 @@ class TripFile:
 
         Raises InputError.
         """
-        try:
-            if not self._track.exists():
-                return ""
-            name = _free(self._track.with_name(f"trip.{_stamp(self.points()[:1])}.csv"))
-            self._track.replace(name)
-        except OSError as error:
-            raise _not_saved(self._track, error) from error
-        return name.name
+        return move_away(self._track, f"trip.{_stamp(self.points()[:1])}.csv")
 
     def points(self, name: str = "") -> list[TrackPoint]:
         """What can be read of the track, or of one that was set aside: lines that are no points are passed over."""
-        path = self._track.with_name(Path(name).name) if name else self._track
         try:
-            with path.open(encoding="utf-8", errors="replace") as stream:
-                lines = stream.readlines()[-MOST_POINTS:]
-        except OSError:
+            path = self._track.with_name(Path(name).name) if name else self._track
+            with TextIOWrapper(open_plain(path), encoding="utf-8", errors="replace") as stream:
+                lines = deque(stream, MOST_POINTS)
+        except (OSError, ValueError):  # ValueError: `name`, which stands in a file that may have been edited, is none
             return []
         return [point for point in map(_point, lines) if point is not None]
 
     def totals(self) -> dict[str, Any] | None:
         """The kept totals; None where there are none. Raises InputError where they cannot be read."""
         try:
-            found = json.loads(self._totals.read_text(encoding="utf-8"))
+            found = json.loads(read_plain(self._totals, LARGEST))
         except FileNotFoundError:
             return None
         except (OSError, ValueError, RecursionError) as error:
@@ -91,40 +86,14 @@ class TripFile:
             raise InputError(f"{self._totals} holds no totals")
         return found
 
-    def set_totals_aside(self) -> None:
-        """Out of the way of new ones, for whoever can mend them. What cannot be moved is left."""
-        try:
-            self._totals.replace(_free(self._totals.with_name("trip.json.unreadable")))
-        except OSError:
-            return
-
-    def _append(self, text: str) -> None:
-        self._track.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        handle = os.open(self._track, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600)
-        with os.fdopen(handle, "r+b") as stream:
-            stream.write(f"{_start_of_line(stream.fileno())}{text}".encode())
-            stream.flush()
-            os.fsync(stream.fileno())
-
-
-def _start_of_line(handle: int) -> str:
-    """What must stand before a new line: the header in a new file, a line end after a torn one."""
-    size = os.fstat(handle).st_size
-    if size == 0:
-        return f"{HEADER}\n"
-    os.lseek(handle, size - 1, os.SEEK_SET)
-    return "" if os.read(handle, 1) == b"\n" else "\n"
+    def set_totals_aside(self) -> str:
+        """Out of the way of new ones, for whoever can mend them; the name that they have now. Raises InputError."""
+        return move_away(self._totals, "trip.json.unreadable")
 
 
 def _stamp(first: list[TrackPoint]) -> str:
     moment = first[0].utc.datetime() if first and first[0].utc else None
     return f"{moment:%Y%m%d-%H%M%S}" if moment else "undated"
-
-
-def _free(path: Path) -> Path:
-    """The path, or one beside it that is not taken."""
-    names = (path.with_name(f"{path.stem}-{number}{path.suffix}") for number in range(2, 10_000))
-    return path if not path.exists() else next((name for name in names if not name.exists()), path)
 
 
 def _line(point: TrackPoint) -> str:
@@ -141,22 +110,19 @@ def _point(line: str) -> TrackPoint | None:
         return None
     try:
         position = Position(float(fields[1]), float(fields[2]))
-        height = float(fields[3]) if fields[3] else None
+        height = height_m(fields[3]) if fields[3] else None
         utc = _utc(fields[0])
     except (ValueError, OverflowError):
         return None
     usable = abs(position.latitude_deg) <= 90.0 and abs(position.longitude_deg) <= 180.0
-    height = height if height is not None and math.isfinite(height) else None
     return TrackPoint(position, 0.0, utc, height, fields[4] != "0") if usable else None
 
 
 def _utc(text: str) -> Utc | None:
     if not text:
         return None
-    moment = datetime.fromisoformat(text).astimezone(UTC)
+    found = datetime.fromisoformat(text)
+    # Whoever edits the file by hand may leave out the Z: it says `utc` above the column.
+    moment = found.replace(tzinfo=UTC) if found.tzinfo is None else found.astimezone(UTC)
     midnight = moment.replace(hour=0, minute=0, second=0, microsecond=0)
     return Utc(int((moment - midnight).total_seconds() * 1000), moment.date())
-
-
-def _not_saved(path: Path, error: OSError) -> InputError:
-    return InputError(f"{path} could not be saved ({error.strerror or error}): is there room, may it be written?")

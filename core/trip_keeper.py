@@ -38,6 +38,7 @@ class TripKeeper:
         self._thread: threading.Thread | None = None
         self._pending: list[TrackPoint] = []
         self._rewrite_due = False
+        self._is_damaged = False
 
     @property
     def trouble(self) -> str:
@@ -115,10 +116,17 @@ class TripKeeper:
             self._before = str((state or {}).pop(BEFORE, ""))
             outing.restore(state, points, self._file.points(self._before) if self._before else ())
         except InputError as error:
-            self._file.set_totals_aside()
             outing.restore(None, points)
+            self._is_damaged = True
+            self._ask("totals", self._set_totals_aside)
             return f"The totals of the trip begin anew: {error}. They are set aside; the track is here."
         return ""
+
+    def _set_totals_aside(self) -> None:
+        """Before anything is written in their place, however often that has to be tried."""
+        if self._is_damaged:
+            self._file.set_totals_aside()
+            self._is_damaged = False
 
     def _append(self, fresh: Sequence[TrackPoint]) -> None:
         """Together with those that could not be written before: a disk may have room again."""
@@ -152,7 +160,12 @@ class TripKeeper:
 
     def _save_totals(self, outing: Outing) -> None:
         state: dict[str, Any] = outing.state()
-        self._ask("totals", lambda: self._file.save_totals({**state, BEFORE: self._before}))
+
+        def save() -> None:
+            self._set_totals_aside()
+            self._file.save_totals({**state, BEFORE: self._before})
+
+        self._ask("totals", save)
 
     def _ask(self, kind: str, job: Job) -> None:
         self._jobs.put((kind, job))

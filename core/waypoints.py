@@ -20,7 +20,7 @@ from core.formats.safe_xml import BIGGEST_BYTES
 from core.storage import create_file, replace_file, sweep
 from core.waypoint import NAME_LIMIT, NOTE_LIMIT, Waypoint
 
-__all__ = ["GPX", "NAME_LIMIT", "NOTE_LIMIT", "Imported", "Removed", "Waypoint", "Waypoints"]
+__all__ = ["BIGGEST_BYTES", "GPX", "NAME_LIMIT", "NOTE_LIMIT", "Imported", "Removed", "Waypoint", "Waypoints"]
 
 _T = TypeVar("_T")
 
@@ -41,15 +41,18 @@ class Waypoints:
     Every method that writes raises InputError where it cannot, and memory and file are then as before.
     """
 
-    def __init__(self, path: Path) -> None:
-        """Reads the file if there is one. Raises InputError where it is damaged."""
+    def __init__(self, path: Path, *, is_unread: bool = False) -> None:
+        """Reads the file if there is one. Raises InputError where it is damaged.
+
+        `is_unread`: begins without any, of a file that cannot be read; what is written waits until it is mended.
+        """
         self.path = path
         self._seen = _signature(path)
         self._is_settled = False
         self._refused: object = None
         self._swept = False
         self._by_name: dict[str, Waypoint] | None = None
-        raw = _bytes(path)
+        raw = None if is_unread else _bytes(path)
         self._take(raw, read_document(EMPTY if raw is None else raw, str(path)))
 
     def all(self) -> tuple[Waypoint, ...]:

@@ -12,6 +12,7 @@ from core.feeding.address import USUAL, FeedAddress, feed_address
 from core.feeding.wish import FeedWish
 from core.held import HeldPlace
 from core.nmea.write import DEFAULT_TALKER, TYPES
+from core.shown import shown
 from core.sources.source import SourceKind
 
 SLOWEST_HZ, FASTEST_HZ = 0.01, 50.0
@@ -84,7 +85,7 @@ _CAUTIONS = {
 def feed_plan(wish: FeedWish) -> FeedPlan:
     """Check everything. Raises UsageError saying what would be right."""
     if wish.form not in {one.value for one in Form}:
-        raise UsageError(f"{wish.form!r} is no form of a feed: write raw, rebuilt or auto")
+        raise UsageError(f"{shown(wish.form)} is no form of a feed: write raw, rebuilt or auto")
     rate_hz, form = wish.rate_hz, Form(wish.form)
     if rate_hz is not None and not (math.isfinite(rate_hz) and SLOWEST_HZ <= rate_hz <= FASTEST_HZ):
         raise UsageError(f"a feed's rate is {SLOWEST_HZ:g} to {FASTEST_HZ:g} epochs a second, not {rate_hz:g}")
@@ -98,7 +99,7 @@ def _types(text: str, form: Form) -> tuple[str, ...]:
     types = tuple(dict.fromkeys(text.upper().replace(",", " ").split()))
     for name in types:
         if not _TYPE.fullmatch(name):
-            raise UsageError(f"{name!r} is no type of sentence: write RMC,GGA or a maker's address as PUBX")
+            raise UsageError(f"{shown(name)} is no type of sentence: write RMC,GGA or a maker's address as PUBX")
         if form is Form.REBUILT and name not in TYPES:
             raise UsageError(f"{name} cannot be rebuilt: {', '.join(TYPES)} can; --feed-as raw passes on what comes")
     return types
@@ -110,5 +111,5 @@ def _talker(text: str, form: Form) -> str:
     if form is Form.RAW:
         raise UsageError("raw sentences keep their talker: leave it out, or write --feed-as rebuilt")
     if not _TALKER.fullmatch(text.upper()):
-        raise UsageError(f"{text!r} is no talker: two letters, as GP or GN; P begins a maker's own sentences")
+        raise UsageError(f"{shown(text)} is no talker: two letters, as GP or GN; P begins a maker's own sentences")
     return text.upper()

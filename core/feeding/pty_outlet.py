@@ -5,13 +5,19 @@ from __future__ import annotations
 import errno
 import os
 import select
-from contextlib import suppress
+import stat
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from selectors import BaseSelector
 
+from core.errors import InputError
 from core.feeding.address import FeedAddress
 from core.feeding.refusals import refused
 from core.feeding.waiting import Waiting
+from core.file_lock import lock_file, locked
+
+_TERMINALS = ("/dev/pts/", "/dev/tty")
+"""How pseudo-terminals are called: Linux, the BSDs; macOS (from memory)."""
 
 
 class PtyOutlet:
@@ -29,11 +35,14 @@ class PtyOutlet:
         except OSError as error:
             raise refused(address, error) from error
         self._link: Path | None = None
+        self._held = ExitStack()
         try:
             self._link = Path(address.device).expanduser() if address.device else None
-            _point(self._link, self._device)
+            if self._link:
+                _point(self._link, self._device, self._held)
         except (OSError, ValueError, RuntimeError) as error:  # RuntimeError: ~somebody, who has no home here
             os.close(self._master)
+            self._held.close()
             raise refused(address, error) from error
 
     @property
@@ -77,6 +86,7 @@ class PtyOutlet:
                 self._link.unlink(missing_ok=True)
             os.close(self._master)
             self._master = -1
+            self._held.close()
 
     def _looks_for_reader(self) -> bool:
         has = self._has_reader()
@@ -124,10 +134,28 @@ def _opened() -> tuple[int, str]:
         os.close(far)
 
 
-def _point(link: Path | None, device: str) -> None:
-    """Never in the place of anything but a link that points to nothing any more: a crash leaves such."""
-    if link is None:
-        return
-    if link.is_symlink() and not link.exists():
+def _point(link: Path, device: str, held: ExitStack) -> None:
+    """Never in the place of anything but a link that a crash has left: one to nothing, or to what is our own now.
+
+    The number of a pseudo-terminal is soon another's, so a link of ours may lead to somebody's terminal by then. That
+    it is ours is told by the hidden file beside it, which a feed that runs holds locked.
+    """
+    os.scandir(link.parent).close()  # before the lock would make a folder that was mistyped
+    mark = link.with_name(f"{link.name}.link")
+    if os.path.lexists(link) and not (link.is_symlink() and (_leads_nowhere(link, device) or lock_file(mark).exists())):
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(link))
+    try:
+        is_held = held.enter_context(locked(mark, tries=1))
+    except InputError as error:
+        raise FileExistsError(errno.EEXIST, str(error), str(link)) from error
+    if link.is_symlink() and (_leads_nowhere(link, device) or (is_held and _leads_to_a_terminal(link))):
         link.unlink()
     link.symlink_to(device)
+
+
+def _leads_nowhere(link: Path, device: str) -> bool:
+    return not link.exists() or str(link.readlink()) == device
+
+
+def _leads_to_a_terminal(link: Path) -> bool:
+    return stat.S_ISCHR(link.stat().st_mode) and str(link.readlink()).startswith(_TERMINALS)

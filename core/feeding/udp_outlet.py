@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import socket
+from contextlib import suppress
 from selectors import BaseSelector
 
-from core.feeding.address import FeedAddress
+from core.feeding.address import LOOPBACK, FeedAddress, is_loopback
 from core.feeding.refusals import refused
 
 
@@ -23,8 +24,16 @@ class UdpOutlet:
         except (OSError, UnicodeError, OverflowError) as error:
             raise refused(address, error) from error
         self._to: tuple[object, ...] = to
+        self._stay_at_home(family, str(to[0]))
         self._socket.setblocking(False)
         self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_BROADCAST, 1)
+
+    def _stay_at_home(self, family: int, host: str) -> None:
+        """What goes to this computer comes from it: else the system would open a port for answers to all networks."""
+        if is_loopback(host):
+            own = "::1" if family == socket.AF_INET6 else LOOPBACK
+            with suppress(OSError):  # it can still send
+                self._socket.bind((own, 0))
 
     @property
     def where(self) -> str:
