@@ -21,7 +21,7 @@ from typing import Any, NamedTuple
 from core.events import Event
 from core.model import FixModel
 from core.series import Sample
-from core.track import TrackPoint
+from core.track import TrackPoints
 from core.trust import Rule
 from core.trust_rules import RULES
 
@@ -35,18 +35,18 @@ class Logs(NamedTuple):
 
     samples: deque[Sample]
     events: deque[Event]
-    track: list[TrackPoint]
+    track: TrackPoints
 
 
 def take_out(model: FixModel) -> Logs:
     """The model's logs; it goes on with empty ones. They are to be put back."""
-    return put_in(model, Logs(deque(), deque(), []))
+    return put_in(model, Logs(deque(), deque(), TrackPoints()))
 
 
 def put_in(model: FixModel, logs: Logs) -> Logs:
     """The model with these logs; those that it had."""
     samples, events = model.swap_logs(logs.samples, logs.events)
-    return Logs(samples, events, model.outing.swap_track(logs.track) if model.outing else [])
+    return Logs(samples, events, model.outing.swap_track(logs.track) if model.outing else TrackPoints())
 
 
 def pack(model: FixModel) -> bytes:

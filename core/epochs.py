@@ -49,21 +49,20 @@ class EpochReader:
 
     def epochs(self, progress: Callable[[], None] = lambda: None) -> Iterator[Epoch]:
         """All of them. Raises InputError where the file cannot be read on; `progress` is called after every piece."""
-        at_s = 0.0
         for piece in self._recording.pieces():
-            at_s = piece.at_s
-            self.model.feed(piece.data, at_s)
-            yield from self._drained(at_s)
+            self.model.feed(piece.data, piece.at_s)
+            yield from self._drained()
             progress()
         self.model.finish()
-        yield from self._drained(at_s)
+        yield from self._drained()
 
     def counts(self) -> Counts:
         """Of the sentences so far."""
         return self.model.snapshot().counts
 
-    def _drained(self, at_s: float) -> Iterator[Epoch]:
+    def _drained(self) -> Iterator[Epoch]:
+        """Those that say nothing of a fix, before any that does, are not judged: they have the time that they came."""
         found, self._found[:] = list(self._found), []
         for one in found:
             evidence = one.trust.evidence
-            yield Epoch(one.fix, evidence.at_s if evidence else at_s, one.trust, one.in_view)
+            yield Epoch(one.fix, evidence.at_s if evidence else one.at_s, one.trust, one.in_view)

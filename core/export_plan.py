@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from core.errors import UsageError
 from core.fix import MS_PER_DAY
+from core.shown import shown
 from core.trust import Verdict
 
 
@@ -100,14 +101,14 @@ def metres(text: str) -> float:
     """`5m`, `1km`. Raises UsageError."""
     amount, unit = _amount(text, "5m, 200m or 1km")
     if unit not in _METRES:
-        raise UsageError(f"{text!r} is no distance: write 5m, 200m or 1km")
+        raise UsageError(f"{shown(text)} is no distance: write 5m, 200m or 1km")
     return amount * _METRES[unit]
 
 
 def _amount(text: str, examples: str) -> tuple[float, str]:
     found = _AMOUNT.fullmatch(text.strip())
     if not found or float(found[1]) == 0.0:
-        raise UsageError(f"{text!r} is no amount: write {examples}")
+        raise UsageError(f"{shown(text)} is no amount: write {examples}")
     return float(found[1]), found[2]
 
 
@@ -134,7 +135,9 @@ def _bound(text: str, *, last: bool) -> Bound:
         moment = moment.astimezone(UTC) if moment.tzinfo else moment
         return _at(moment.time(), moment.date())
     except (ValueError, OverflowError) as error:
-        raise UsageError(f"{text!r} is no time: write 14:32, 2031-05-04, or 2031-05-04T14:32Z (all UTC)") from error
+        raise UsageError(
+            f"{shown(text)} is no time: write 14:32, 2031-05-04, or 2031-05-04T14:32Z (all UTC)"
+        ) from error
 
 
 def _at(clock: time, day: date | None) -> Bound:
@@ -148,5 +151,5 @@ _VERDICTS = {"usable": Verdict.USABLE, "firm": Verdict.FIRM}
 def only(text: str) -> Verdict:
     """`usable` or `firm`. Raises UsageError."""
     if text not in _VERDICTS:
-        raise UsageError(f"{text!r} is no verdict to choose by: usable or firm")
+        raise UsageError(f"{shown(text)} is no verdict to choose by: usable or firm")
     return _VERDICTS[text]

@@ -22,7 +22,7 @@ from core.formats.track_geojson import write_geojson
 from core.formats.track_gpx import write_gpx
 from core.formats.track_kml import write_kml
 from core.formats.track_text import About
-from core.nmea.framing import checksum
+from core.nmea.whole_lines import checksum
 from core.samples import Xyz
 from core.sources.recording import Recording
 from core.sources.rehearsal_label import WORD

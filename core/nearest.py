@@ -7,6 +7,8 @@ not enough: every station that the earth's flattening could bring among the near
 from __future__ import annotations
 
 import math
+from array import array
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from heapq import nsmallest
 from typing import NamedTuple
@@ -21,6 +23,9 @@ _SEMI_MINOR_M = SEMI_MAJOR_M * (1 - FLATTENING)
 TIGHTEST_M = _SEMI_MINOR_M**2 / SEMI_MAJOR_M
 WIDEST_M = SEMI_MAJOR_M**2 / _SEMI_MINOR_M
 """Least and greatest radius of curvature of the ellipsoid: along the meridian at the equator, and at the poles."""
+FIRST_LOOK = 64
+"""Times the number wanted: so many stations on either side in latitude are looked at first. Uniform over the globe, the
+ten nearest of a hundred thousand are among two thousand."""
 NO_BEARING_M = 1.0
 """Nearer than this a direction means nothing."""
 
@@ -47,6 +52,7 @@ class Here(NamedTuple):
     """How far off it may be; None: unknown."""
 
 
+Xyz = tuple[float, float, float]
 Wanted = Callable[[Station], bool]
 
 
@@ -56,7 +62,13 @@ class Finder:
     def __init__(self, stations: Sequence[Station]) -> None:
         """Takes about a microsecond a station."""
         self.stations = tuple(one for one in stations if one.position is not None)
-        self._points = [ecef_m(one.position) for one in self.stations if one.position is not None]
+        points = [ecef_m(one.position) for one in self.stations if one.position is not None]
+        # Arrays, not tuples: a tenth of the memory, and nothing in them for the collector of garbage to look through.
+        self._xyz = tuple(array("d", axis) for axis in zip(*points, strict=True)) or (array("d"),) * 3
+        z = self._xyz[2]
+        self._northwards = array("l", sorted(range(len(z)), key=z.__getitem__))
+        self._heights = array("d", map(z.__getitem__, self._northwards))
+        """Above the plane of the equator, in that order."""
 
     def nearest(self, here: Here, count: int, wanted: Wanted | None = None) -> tuple[Near, ...]:
         """The `count` nearest of those wanted, the nearest first; of equally near ones, in the order of the lists."""
@@ -66,22 +78,55 @@ class Finder:
         return self.nearest_of(here, count, numbers)
 
     def nearest_of(self, here: Here, count: int, numbers: Sequence[int]) -> tuple[Near, ...]:
-        """The same of those `stations` that have these numbers, in their order."""
-        x, y, z = ecef_m(here.position)
-        points = self._points
-        squares = [(points[n][0] - x) ** 2 + (points[n][1] - y) ** 2 + (points[n][2] - z) ** 2 for n in numbers]
-        close = _close(squares, count)
-        found = [(near(here, self.stations[numbers[n]]), n) for n in close]
-        return tuple(one for one, _ in sorted(found, key=lambda one: (one[0].way.distance_m, one[1])))[:count]
+        """The same of those `stations` that have these numbers, in their order; of all, as a range, it is quickest."""
+        xyz = ecef_m(here.position)
+        if numbers == range(len(self.stations)):
+            close = sorted(self._close_in_a_band(xyz, count))
+        else:
+            close = [numbers[n] for n in _close(self._squares(xyz, numbers), count)]
+        return tuple(sorted((near(here, self.stations[n]) for n in close), key=_distance_m))[:count]
+
+    def _close_in_a_band(self, here: Xyz, count: int) -> list[int]:
+        """Those that may be among the nearest, of a band between two planes of latitude that is wide enough for them.
+
+        No chord is shorter than the way between the two planes, so beyond the band all are farther than those in it.
+        """
+        heights, reach = self._heights, FIRST_LOOK * max(1, count)
+        middle = bisect_left(heights, here[2])
+        while True:
+            begin, end = max(0, middle - reach), min(len(heights), middle + reach)
+            numbers = self._northwards[begin:end]
+            squares = self._squares(here, numbers)
+            limit = _limit(squares, count)
+            is_low = begin == 0 or (here[2] - heights[begin - 1]) ** 2 > limit
+            is_high = end == len(heights) or (heights[end] - here[2]) ** 2 > limit
+            if is_low and is_high:
+                return [n for n, square in zip(numbers, squares, strict=True) if square <= limit]
+            reach *= 2
+
+    def _squares(self, here: Xyz, numbers: Sequence[int]) -> list[float]:
+        """Of the chords."""
+        x, y, z = here
+        axes = (map(axis.__getitem__, numbers) for axis in self._xyz)
+        return [(a - x) * (a - x) + (b - y) * (b - y) + (c - z) * (c - z) for a, b, c in zip(*axes, strict=True)]
+
+
+def _distance_m(found: Near) -> float:
+    return found.way.distance_m
 
 
 def _close(squares: list[float], count: int) -> list[int]:
     """Numbers of those that may be among the nearest `count`, by the squares of their chords."""
+    limit = _limit(squares, count)
+    return [number for number, square in enumerate(squares) if square <= limit]
+
+
+def _limit(squares: list[float], count: int) -> float:
+    """Of the square of a chord: beyond it, none is among the nearest `count`."""
     first = nsmallest(count, squares)
     if not first:
-        return []
-    limit = _shortest_chord_m(_longest_arc_m(math.sqrt(first[-1]))) ** 2
-    return [number for number, square in enumerate(squares) if square <= limit]
+        return -1.0
+    return _shortest_chord_m(_longest_arc_m(math.sqrt(first[-1]))) ** 2
 
 
 def _longest_arc_m(chord_m: float) -> float:

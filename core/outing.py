@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from core.fix import Fix
-from core.track import TrackLog, TrackPoint, TrackView
+from core.track import TrackLog, TrackPoint, TrackPoints, TrackView
 from core.track_rule import USUAL_RULE, TrackRule
 from core.trip import NO_TOTALS, Totals, TripMeter
 
@@ -59,7 +59,7 @@ class Outing:
             meter = self._meter
             return TripReport(self._log.view(), meter.totals(), meter.leg_totals(), meter.legs())
 
-    def swap_track(self, points: list[TrackPoint]) -> list[TrackPoint]:
+    def swap_track(self, points: TrackPoints) -> TrackPoints:
         """Go on with these points, all else as it is; those that there were (`core.checkpoint`)."""
         with self._lock:
             return self._log.swap(points)

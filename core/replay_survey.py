@@ -9,25 +9,25 @@ was. Checkpoints are thinned when together they reach `MOST_BYTES`.
 
 from __future__ import annotations
 
-import pickle
 import threading
-import zlib
 from bisect import bisect_right
 from collections import deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from typing import NamedTuple
 
 from core.checkpoint import Logs, pack, put_in, take_out, unpack
 from core.errors import InputError
-from core.events import EVENTS_KEPT, Event
+from core.events import EVENTS_KEPT, FIRSTS, Event
 from core.model import FixModel
+from core.packed_log import PackedLog
 from core.series import SAMPLES_KEPT, Sample
 from core.sources.piece_index import PieceIndex
 from core.sources.player import Playable
 from core.sources.recording import BEGIN, Mark
+from core.thinned_log import ThinnedLog
 from core.timeline import NO_SURVEY, Survey
-from core.track import TrackPoint
+from core.track import TrackPoints
 from core.trust import Verdict
 
 EVERY_S, EVERY_BYTES = 300.0, 524_288
@@ -36,6 +36,10 @@ MOST_BYTES = 32_000_000
 """All checkpoints together; then every second one goes, and they are twice as far apart from then on."""
 SLICE_S, REST_S = 0.004, 0.006
 """Work and rest in turn: two fifths of one core, and no longer at once than the board takes to draw a row or two."""
+MOST_SHOWN = 20_000
+"""Events, and changes of the verdict, that a survey tells of: ten times what the time bar has room for. A recording
+that flickers all day long has more: then one stands for several."""
+Step = tuple[float, Verdict]
 AFTER_S = 0.7
 """Begun so long after the first picture, when the board has settled."""
 
@@ -71,11 +75,12 @@ class ReplaySurvey:
         self._slice_s = 0.0
         self._checkpoints = [Checkpoint(-1.0, BEGIN, fresh)]
         self._bytes, self._apart = 0, 1.0
-        self._samples: list[tuple[int, bytes]] = []
-        self._count = 0
-        self._events: list[Event] = []
-        self._track: list[TrackPoint] = []
-        self._verdicts: list[tuple[float, Verdict]] = []
+        self._samples: PackedLog[Sample] = PackedLog()
+        self._events: PackedLog[Event] = PackedLog()
+        self._shown = ThinnedLog(MOST_SHOWN, _first_of)
+        self._track = TrackPoints()
+        self._verdicts = ThinnedLog(MOST_SHOWN, _worse_of)
+        self._verdict: Verdict | None = None
         self.survey = NO_SURVEY
         """As far as it has come."""
 
@@ -123,21 +128,10 @@ class ReplaySurvey:
     def model_at(self, checkpoint: Checkpoint) -> FixModel:
         """A model of its own, as it was there."""
         model = unpack(checkpoint.packed)
-        since = max(0, checkpoint.events - EVENTS_KEPT)
-        events = deque(self._events[since : checkpoint.events], EVENTS_KEPT)
-        put_in(model, Logs(self._samples_before(checkpoint.samples), events, self._track[: checkpoint.track]))
+        samples = self._samples.newest(checkpoint.samples, SAMPLES_KEPT)
+        events = self._events.newest(checkpoint.events, EVENTS_KEPT)
+        put_in(model, Logs(samples, events, self._track.first(checkpoint.track)))
         return model
-
-    def _samples_before(self, count: int) -> deque[Sample]:
-        wanted: deque[Sample] = deque(maxlen=SAMPLES_KEPT)
-        blocks = self._samples[: bisect_right(self._samples, count, key=_end)]
-        for number in range(len(blocks) - 1, -1, -1):
-            if len(wanted) >= SAMPLES_KEPT or blocks[number][0] <= count - SAMPLES_KEPT:
-                break
-            # To the left of what is there; a full deque would lose its newest, so only what still has room goes in.
-            block: list[Sample] = pickle.loads(zlib.decompress(blocks[number][1]))  # our own bytes
-            wanted.extendleft(block[: -(SAMPLES_KEPT - len(wanted)) - 1 : -1])
-        return wanted
 
     # In the survey's thread
 
@@ -182,7 +176,7 @@ class ReplaySurvey:
         logs = take_out(model)
         packed = pack(model)
         put_in(model, logs)
-        made = Checkpoint(at_s, mark, packed, self._count, len(self._events), len(self._track))
+        made = Checkpoint(at_s, mark, packed, self._samples.count, self._events.count, len(self._track))
         self._bytes += len(packed)
         if self._bytes > MOST_BYTES:
             self._checkpoints = self._checkpoints[::2]
@@ -193,20 +187,19 @@ class ReplaySurvey:
     def _collect(self, model: FixModel) -> None:
         """What has come into the logs that drop their oldest."""
         logs = put_in(model, Logs(deque(), deque(), self._track))
-        if logs.samples:
-            self._count += len(logs.samples)
-            block = zlib.compress(pickle.dumps([*logs.samples], pickle.HIGHEST_PROTOCOL), 1)
-            self._samples.append((self._count, block))
-        self._events.extend(logs.events)
-        self._note_verdicts(logs.samples)
+        self._samples.add(logs.samples)
+        self._events.add(logs.events)
+        self._shown.extend(logs.events)
+        self._verdicts.extend(self._changes(logs.samples))
 
-    def _note_verdicts(self, samples: Iterable[Sample]) -> None:
+    def _changes(self, samples: Iterable[Sample]) -> Iterator[Step]:
         for one in samples:
-            if not self._verdicts or self._verdicts[-1][1] != one.verdict:
-                self._verdicts.append((one.at_s, Verdict(one.verdict)))
+            if self._verdict != one.verdict:
+                self._verdict = Verdict(one.verdict)
+                yield one.at_s, self._verdict
 
     def _publish(self, reached_s: float, *, done: bool = False) -> None:
-        self.survey = Survey(tuple(self._events), tuple(self._verdicts), reached_s, done)
+        self.survey = Survey(self._shown.all(), self._verdicts.all(), reached_s, done)
 
     def _rest(self) -> bool:
         """At every piece: a rest where one is due. Whether to give up."""
@@ -220,5 +213,10 @@ def _at_s(checkpoint: Checkpoint) -> float:
     return checkpoint.at_s
 
 
-def _end(block: tuple[int, bytes]) -> int:
-    return block[0]
+def _first_of(a: Event, b: Event) -> Event:
+    return b if b.kind in FIRSTS and a.kind not in FIRSTS else a
+
+
+def _worse_of(a: Step, b: Step) -> Step:
+    """What was doubtful for a while stays so."""
+    return a[0], min(a[1], b[1])

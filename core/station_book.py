@@ -6,7 +6,8 @@ the folder, so that of two that hold the same station the one that was asked for
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, nullcontext
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -38,14 +39,20 @@ class StationBook:
         """As of the last look."""
         return self._contents
 
-    def look(self) -> Contents:
-        """Read what is new or has changed. The same object while nothing has."""
+    def look(self, reading: Callable[[], AbstractContextManager[None]] = nullcontext) -> Contents:
+        """Read what is new or has changed. The same object while nothing has.
+
+        `reading` is entered while something is read, which may take seconds.
+        """
         before = self._kept
         paths = dict.fromkeys((*self._named, *lists_in(self._folder)))
-        self._kept = {path: _again(path, before.get(path)) for path in paths}
-        reads = tuple(kept.read for kept in self._kept.values())
-        if [*map(id, reads)] != [*map(id, self._contents.lists)]:
-            self._contents = Contents(reads)
+        if all(_is_as_before(path, before.get(path)) for path in paths) and paths.keys() == before.keys():
+            return self._contents
+        with reading():
+            self._kept = {path: _again(path, before.get(path)) for path in paths}
+            reads = tuple(kept.read for kept in self._kept.values())
+            if [*map(id, reads)] != [*map(id, self._contents.lists)]:
+                self._contents = Contents(reads)
         return self._contents
 
 
@@ -55,6 +62,10 @@ class _Kept(NamedTuple):
     digest: bytes
     is_settled: bool
     """Whether two looks found this signature: a file written twice within one tick of its clock looks unchanged."""
+
+
+def _is_as_before(path: Path, kept: _Kept | None) -> bool:
+    return kept is not None and kept.is_settled and kept.signature == _signature(path)
 
 
 def _again(path: Path, kept: _Kept | None) -> _Kept:

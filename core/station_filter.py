@@ -49,10 +49,10 @@ def modes_of(text: str) -> tuple[str, ...]:
     return tuple(part for part in parts if part)
 
 
-def chosen(keys: Sequence[Keys], numbers: Iterable[int], wanted: Wanted) -> list[int]:
-    """Of these numbers those whose keys are wanted, in their order."""
+def chosen(keys: Sequence[Keys], numbers: Sequence[int], wanted: Wanted) -> Sequence[int]:
+    """Of these numbers those whose keys are wanted, in their order; the same object where all are."""
     mode, words = " ".join(wanted.mode.casefold().split()), wanted.words.casefold().split()
-    found = list(numbers)
+    found = numbers
     if wanted.band:
         found = [n for n in found if keys[n].band == wanted.band]
     if mode:

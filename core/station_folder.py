@@ -6,10 +6,12 @@ there when it is needed in the field. What is in the folder is the user's to edi
 
 from __future__ import annotations
 
+import os
 from enum import Enum, auto
 from pathlib import Path
 
 from core.errors import InputError
+from core.folders import make_folder
 from core.station_lists.reading import ENDINGS, bytes_of, list_of
 from core.storage import create_file, replace_file
 
@@ -30,7 +32,8 @@ def take_list(path: Path, folder: Path, *, replace: bool = False) -> Taken:
     """Copy a list into the folder after reading it. Raises InputError where it is none, or cannot be copied."""
     if path.suffix.lower() not in ENDINGS:
         raise InputError(f"{path.name}: a list is one of {', '.join(ENDINGS)}")
-    if path.exists() and not path.is_file():  # a pipe would keep us waiting
+    # A pipe would keep us waiting. Path.exists raises for a name that is too long.
+    if os.path.lexists(path) and not path.is_file():
         raise InputError(f"{path} is no file")
     data = bytes_of(path)
     list_of(data, path)
@@ -38,7 +41,7 @@ def take_list(path: Path, folder: Path, *, replace: bool = False) -> Taken:
     if target.exists():
         return _beside(target, data, replace=replace)
     try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        make_folder(folder)
     except OSError as error:
         raise InputError(f"{folder} cannot be made ({error.strerror or error}): may it be written?") from error
     create_file(target, data)

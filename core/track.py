@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
-from core.fix import Fix, Position, Utc
+from core.fix import Fix
 from core.moving import SLOW_M, Motion
 from core.places.geodesic import way
 from core.samples import Sample, Xyz, earth_centred
 from core.steps import Follows, Step, Steps
+from core.track_points import TrackPoint, TrackPoints, TrackView
 from core.track_rule import USUAL_RULE, TrackRule
+
+__all__ = ["TrackLog", "TrackPoint", "TrackPoints", "TrackView"]
 
 COURSE_M = 10.0
 """A course is told over this way: jitter of half a metre makes 4 degrees of it, one sigma (trade-facts.md b, calc)."""
@@ -23,32 +25,12 @@ SAME_PLACE_M = 5.0
 """Coming to rest this near the last point adds none."""
 
 
-class TrackPoint(NamedTuple):
-    """One point of a track."""
-
-    position: Position
-    at_s: float
-    """Arrival, on the source's clock; 0 where the point was read from a file."""
-    utc: Utc | None
-    altitude_m: float | None
-    begins: bool
-    """The first of a segment: nothing is drawn or summed from the point before."""
-
-
-class TrackView(NamedTuple):
-    """A track as of one moment, to be read in any thread."""
-
-    points: Sequence[TrackPoint]
-    """Shared, and grows: read the first `count` only."""
-    count: int  # type: ignore[assignment]  # hides tuple.count: nobody counts a point in a view
-
-
 class TrackLog:
     """Keeps a track. Append-only: no point ever changes or goes."""
 
     def __init__(self, rule: TrackRule = USUAL_RULE) -> None:
         self._rule = rule
-        self._points: list[TrackPoint] = []
+        self._points = TrackPoints()
         self._steps = Steps()
         self._motion = Motion()
         self._last: Sample | None = None
@@ -76,7 +58,7 @@ class TrackLog:
         """The track so far."""
         return TrackView(self._points, len(self._points))
 
-    def swap(self, points: list[TrackPoint]) -> list[TrackPoint]:
+    def swap(self, points: TrackPoints) -> TrackPoints:
         """Go on with these, whatever was last known of the way; those that there were."""
         before, self._points = self._points, points
         return before

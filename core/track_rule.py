@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from core.errors import InputError
+from core.safe_text import quoted
 
 EXAMPLE = "say, for example, “every 10 s”, “every 25 m” or “every 50 m or 20 deg”"
-LONGEST_TEXT, SHOWN = 100, 40
+LONGEST_TEXT = 100
 
 
 class _Kind(NamedTuple):
@@ -76,10 +77,10 @@ def parse_rule(text: str) -> TrackRule:
         found = _PART.fullmatch(part)
         name, factor = _UNITS.get(found[2], ("", 0.0)) if found else ("", 0.0)
         if not found or not name:
-            raise InputError(f"{_shown(text)} is no rule for the track: {EXAMPLE}")
+            raise InputError(f"{quoted(text)} is no rule for the track: {EXAMPLE}")
         if name in figures:
-            raise InputError(f"{_shown(text)} says the same thing twice: {EXAMPLE}")
-        figures[name] = float(found[1]) * factor
+            raise InputError(f"{quoted(text)} says the same thing twice: {EXAMPLE}")
+        figures[name] = round(float(found[1]) * factor, 6)  # so that `str` has room for all of it
     return TrackRule(**figures)
 
 
@@ -88,9 +89,3 @@ def _parts(text: str) -> list[str]:
         raise InputError(f"a rule for the track is shorter than {LONGEST_TEXT} characters: {EXAMPLE}")
     words = re.sub(r"^every\b", "", text.strip().lower()).strip()
     return [part.strip() for part in re.split(r",|\bor\b", words)]
-
-
-def _shown(text: str) -> str:
-    """As it may stand in a message: short, and nothing that a terminal would obey."""
-    visible = "".join(one if one.isprintable() else "?" for one in text[:SHOWN])
-    return f"“{visible}{'...' if len(text) > SHOWN else ''}”"

@@ -7,18 +7,20 @@ that a receiver made. Speed and course are left empty: what they were nobody wro
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from core.fix import Position
 from core.formats.given_track import GivenPoint, GivenTrack
-from core.nmea.framing import checksum
+from core.nmea.whole_lines import checksum
 from core.places.geodesic import distance_m
 from core.sources.recording import Mark, Piece
 
 PACE_MPS = 5 / 3.6
 """At which a track without times is played: 5 km/h, Naismith's walker on the level (trade-facts.md f)."""
 LEAST_STEP_S = 1.0
+_LAST = datetime.max.replace(tzinfo=UTC) - timedelta(seconds=1)
+"""Of the calendar: what comes after it cannot be rounded up."""
 YEARS = range(1980, 2080)
 """Those that two digits of a sentence can mean."""
 
@@ -99,7 +101,7 @@ def _sentences(point: GivenPoint, *, timed: bool, breaks: bool) -> bytes:
 
 def _clock(time: datetime) -> tuple[str, str]:
     """To the hundredth, as receivers write it; a date only if two digits of a year tell it."""
-    rounded = time + timedelta(milliseconds=5)
+    rounded = min(time, _LAST) + timedelta(milliseconds=5)
     day = f"{rounded:%d%m}{rounded.year % 100:02d}" if rounded.year in YEARS else ""
     return f"{rounded:%H%M%S}.{rounded.microsecond // 10_000:02d}", day
 

@@ -56,6 +56,9 @@ class SerialLine:
             if self._port.timeout != timeout_s:  # setting it makes pyserial set up the whole port again
                 self._port.timeout = timeout_s
             data: bytes = self._port.read(max(1, self._port.in_waiting))
+            if data and (more := self._port.in_waiting):
+                # A burst wakes the reader by its first byte: taken alone, that would go the whole way by itself.
+                data += self._port.read(more)
         return data
 
     def set_baud(self, baud: int) -> None:

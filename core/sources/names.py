@@ -9,6 +9,7 @@ from enum import Enum
 from pathlib import Path
 
 from core.errors import UsageError
+from core.shown import shown
 
 _NETWORK = re.compile(r"(tcp|udp)://(\[[^\]]*\]|[^:/\[\]]*):([0-9]{1,5})/?")
 _WINDOWS_PORT = re.compile(r"(?:\\\\\.\\)?COM\d+", re.IGNORECASE)
@@ -50,11 +51,13 @@ def source_name(text: str) -> SourceName:
 def _network(text: str) -> SourceName:
     found = _NETWORK.fullmatch(text.lower())
     if not found or not 0 < int(found[3]) < 65_536:
-        raise UsageError(f"{text!r} is no address: write tcp://host:port, or udp://:port to listen on this computer")
+        raise UsageError(
+            f"{shown(text)} is no address: write tcp://host:port, or udp://:port to listen on this computer"
+        )
     sort = Sort(found[1])
     host = found[2].strip("[]")
     if sort is Sort.TCP and not host:
-        raise UsageError(f"{text!r} names no host: write tcp://host:port")
+        raise UsageError(f"{shown(text)} names no host: write tcp://host:port")
     return SourceName(sort, text, host, int(found[3]))
 
 

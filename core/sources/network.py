@@ -11,13 +11,15 @@ import threading
 from collections.abc import Callable
 
 from core.errors import InputError
+from core.feeding.address import LOOPBACK, is_loopback
 from core.sources.source import Arrival, SourceKind, SourceState, SourceStatus
 
 CONNECT_S = 3.0
 FIRST_BACKOFF_S, LONGEST_BACKOFF_S = 1.0, 15.0
 SILENT_S = 10.0
 LARGEST_READ = 65_536
-LOOPBACK = "127.0.0.1"
+ANYBODY = "anybody on the network can send places here"
+"""Of one that listens to more than this computer."""
 
 
 class TcpSource:
@@ -147,7 +149,8 @@ class UdpSource:
         """The state now."""
         elapsed_s = self._clock() - self._started_s
         name = f"udp://{_written(self._host, self._port)}"
-        return SourceStatus(SourceKind.LIVE, name, self._state, self._detail, elapsed_s=elapsed_s)
+        warning = "" if is_loopback(self._host) else ANYBODY
+        return SourceStatus(SourceKind.LIVE, name, self._state, self._detail, elapsed_s=elapsed_s, warning=warning)
 
     def now_s(self) -> float:
         """The clock of the room."""

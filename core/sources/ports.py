@@ -99,14 +99,16 @@ def other_users(device: str, proc: Path = Path("/proc")) -> list[str]:
 
 
 def _users(wanted: Path, proc: Path) -> Iterator[str]:
-    for process in proc.iterdir():
-        if process.name.isdigit() and int(process.name) != os.getpid() and _has_open(process, wanted):
-            yield f"{_name(process)} ({process.name})"
+    own = str(os.getpid())
+    for process in os.listdir(proc):  # noqa: PTH208 - see _has_open
+        if process.isdigit() and process != own and _has_open(f"{proc}/{process}/fd", str(wanted)):
+            yield f"{_name(proc / process)} ({process})"
 
 
-def _has_open(process: Path, wanted: Path) -> bool:
+def _has_open(files: str, wanted: str) -> bool:
+    """By plain names: every file of every program is looked at every few seconds, and a Path of each costs twice."""
     try:
-        return any(entry.readlink() == wanted for entry in (process / "fd").iterdir())
+        return any(os.readlink(f"{files}/{entry}") == wanted for entry in os.listdir(files))  # noqa: PTH115, PTH208
     except OSError:  # ended meanwhile, or another user's
         return False
 

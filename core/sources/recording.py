@@ -17,6 +17,7 @@ from stat import S_ISDIR, S_ISREG
 from typing import BinaryIO, NamedTuple
 
 from core.errors import InputError
+from core.fix import MS_PER_DAY, ms_to
 from core.nmea.fields import BadField, time_of_day
 from core.nmea.framing import Event, Framer, Reason, Sentence
 from core.nmea.stamps import line_stamp_ms, split_tag
@@ -24,15 +25,22 @@ from core.nmea.stamps import line_stamp_ms, split_tag
 BLOCK = 65_536
 LONGEST_LINE = 16_384
 """Longer runs without a line end are binary; they are passed on in pieces."""
+LOOKED_AT = 64 * 1024 * 1024
+"""Bytes without a sentence after which a file is taken for no recording: sixteen hours of the busiest receiver."""
 SENTENCES_LOOKED_AT = 50
 """contract.md, Checksums: a file whose first 50 sentences carry none is read without."""
 USUAL_STEP_S = 1.0
-MS_PER_DAY = 86_400_000
 LONGEST_STEP_MS = MS_PER_DAY // 2
 """A step forward of half a day or more is taken for one back over midnight, or a clock being set."""
+LONGEST_LIVED_MS = 10_000
+"""A host that steps back, or on by more, while satellite fixes say that less has passed, had its clock set. (Without a
+fix nobody vouches for the receiver's time: it may have been off, and have gone on from what it had kept.)"""
 
-_LINE_END = re.compile(rb"[\r\n]+")
+_WITHOUT_TIME = frozenset({b"GSV", b"GSA", b"VTG"})
+"""Of most receivers three sentences of four, and looked at a million times."""
 _ANCHOR = re.compile(rb"[$!]([A-Z]{2}(?:RMC|GGA|GNS|ZDA|GST|GBS|(GLL))),(?:(?(2)(?:[^,*]*,){4}))(\d{6}(?:\.\d{1,9})?)?")
+_FIXED = re.compile(rb"[$!][A-Z]{2}(?=RMC,[^,]*,A|GGA,(?:[^,]*,){5}[1-5],)...,(\d{6}(?:\.\d{1,9})?),")
+"""A sentence that says that there is a satellite fix, and when."""
 
 
 class Piece(NamedTuple):
@@ -194,19 +202,25 @@ def _size_of_file(path: Path) -> int:
 
 
 def has_checksums(path: Path) -> bool:
-    """False where none of the first 50 sentences carries a checksum. Raises InputError where it cannot be read."""
+    """False where none of the first 50 sentences carries a checksum.
+
+    Raises InputError where the file cannot be read, or begins with `LOOKED_AT` bytes without a sentence.
+    """
     recording = open_recording(path)
     try:
-        return carry_checksums(recording.blocks())
+        return carry_checksums(recording.blocks(), str(path))
     finally:
         recording.close()
 
 
-def carry_checksums(blocks: Iterator[bytes]) -> bool:
-    """False where none of the first 50 sentences of a file's blocks carries a checksum."""
+def carry_checksums(blocks: Iterator[bytes], name: str) -> bool:
+    """False where none of the first 50 sentences of a file's blocks carries a checksum. Raises as `has_checksums`."""
     framer = Framer(require_checksum=False)
-    seen = 0
+    seen = looked_at = 0
     for block in blocks:
+        looked_at += len(block)
+        if looked_at > LOOKED_AT and not seen:  # a few kB may unpack to more than anybody waits for
+            raise InputError(f"{name} begins with {LOOKED_AT // 1024**2} MB without a sentence: it is no recording")
         for event in framer.feed(block):
             if _carries_checksum(event):
                 return True
@@ -233,17 +247,15 @@ def _why_not(path: Path, error: Exception) -> str:
 
 
 def _lines(blocks: Iterator[bytes]) -> Iterator[bytes]:
-    """Lines with their ends, byte for byte; what is too long for a line comes in pieces."""
+    """Lines with their ends, byte for byte; what is too long for a line comes in pieces.
+
+    A CR LF that two blocks cut through makes an empty line of its own: harmless.
+    """
     rest = b""
     for block in blocks:
-        rest += block
-        end = 0
-        # By their ends: a pattern of a whole line would be tried at every byte of a run that has none.
-        for found in _LINE_END.finditer(rest):
-            # A CR at the very end may be half of a CR LF; the LF then makes an empty line of its own: harmless.
-            yield rest[end : found.end()]
-            end = found.end()
-        rest = rest[end:]
+        lines = (rest + block).splitlines(keepends=True)
+        rest = b"" if lines[-1].endswith((b"\n", b"\r")) else lines.pop()
+        yield from lines
         if len(rest) > LONGEST_LINE:
             yield rest
             rest = b""
@@ -257,6 +269,7 @@ class _ClockState(NamedTuple):
     host_ms: int | None = None
     day_ms: int | None = None
     timeless: frozenset[bytes] = frozenset()
+    fixed_ms: int | None = None
 
 
 class _PieceClock:
@@ -270,27 +283,44 @@ class _PieceClock:
         self._host_ms = found.host_ms
         self._day_ms = found.day_ms
         self._timeless = set(found.timeless)
+        self._fixed_ms = found.fixed_ms
 
     def state(self) -> _ClockState:
         """All of it, for another to go on from."""
-        return _ClockState(self.at_s, self._has_host_times, self._host_ms, self._day_ms, frozenset(self._timeless))
+        timeless = frozenset(self._timeless)
+        return _ClockState(self.at_s, self._has_host_times, self._host_ms, self._day_ms, timeless, self._fixed_ms)
 
     def opens_a_piece(self, line: bytes) -> bool:
+        if line[3:6] in _WITHOUT_TIME and line.startswith(b"$") and b"!" not in line:
+            return False
         start = max(line.find(b"$"), line.find(b"!"))
         if start < 0:
             return False
         host_ms = _host_ms(line[:start]) if start > 0 else None
         if host_ms is not None:
             self._has_host_times = True
-            return self._host_time(host_ms)
+            return self._host_time(host_ms, self._step_of_fixes(_FIXED.match(line, start)))
         anchor = None if self._has_host_times else _ANCHOR.match(line, start)
         return self._sentence_time(anchor) if anchor else False
 
-    def _host_time(self, host_ms: int) -> bool:
+    def _step_of_fixes(self, fixed: re.Match[bytes] | None) -> int | None:
+        """Milliseconds since the fix before, by the satellites; None where this line tells none."""
+        now_ms = _day_ms(fixed.group(1)) if fixed else None
+        if now_ms is None:
+            return None
+        before, self._fixed_ms = self._fixed_ms, now_ms
+        return None if before is None else ms_to(before, now_ms)
+
+    def _host_time(self, host_ms: int, lived_ms: int | None) -> bool:
+        """`lived_ms`: by the satellites."""
         before, self._host_ms = self._host_ms, host_ms
         if before is None or host_ms == before:
             return False
-        self.at_s += (host_ms - before) / 1000 if host_ms > before else USUAL_STEP_S
+        step_ms = host_ms - before
+        if lived_ms is not None and _was_set(step_ms, lived_ms):
+            self.at_s += lived_ms / 1000
+        else:
+            self.at_s += step_ms / 1000 if step_ms > 0 else USUAL_STEP_S
         return True
 
     def _sentence_time(self, anchor: re.Match[bytes]) -> bool:
@@ -301,7 +331,7 @@ class _PieceClock:
         before, self._day_ms = self._day_ms, day_ms
         if before is None or day_ms == before:
             return False
-        step = (day_ms - before) % MS_PER_DAY
+        step = ms_to(before, day_ms)
         self.at_s += step / 1000 if step < LONGEST_STEP_MS else USUAL_STEP_S
         return True
 
@@ -313,6 +343,14 @@ class _PieceClock:
             self.at_s += USUAL_STEP_S
         self._timeless.add(address)
         return new_round
+
+
+def _was_set(step_ms: int, lived_ms: int) -> bool:
+    """Whether the host's clock was, between two fixes. One that agrees but for whole days has been away for days."""
+    if lived_ms > LONGEST_LIVED_MS or 0 < step_ms <= LONGEST_LIVED_MS:
+        return False
+    apart_ms = (step_ms - lived_ms) % MS_PER_DAY
+    return step_ms < 0 or min(apart_ms, MS_PER_DAY - apart_ms) > LONGEST_LIVED_MS
 
 
 def _host_ms(prefix: bytes) -> int | None:

@@ -22,8 +22,8 @@ RETRY_S = 1.0
 """Between two looks for a port."""
 SILENT_S = 5.0
 """Without a byte for this long, a line counts as silent: receivers send at least once a second (common practice)."""
-FIRST_WATCH_S, WATCH_S = 1.0, 5.0
-"""Until the first look for other programs on the port, and between two looks."""
+FIRST_WATCH_S, WATCH_S = 1.0, 10.0
+"""Until the first look for other programs on the port, and between two looks: each is at every file of each of them."""
 SILENT = "the port is open and silent: is the receiver switched on, is this its port?"
 NO_NMEA = "sends no NMEA 0183 at any speed: a binary protocol? Set the receiver to NMEA"
 START_LENGTH = len("$GPGGA,")
