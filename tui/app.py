@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
+from textual.widget import AwaitMount
 
 from core.before_dark import Reserve
 from tui.actions.beam import BeamActions
@@ -26,12 +27,19 @@ from tui.actions.saying import SayActions
 from tui.actions.sky import SkyActions
 from tui.actions.stage import StageActions
 from tui.actions.stations import StationActions
+from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.commands import COMMANDS, bindings
 from tui.opening import Openable
 from tui.session import Session
+from tui.sheets import FIRST, LATER, add_sheet
 from tui.state import BoardState
 
+if TYPE_CHECKING:
+    from tui.starting import StartingApp
+
+SETTLED_S = 1.0
+"""When the collector of garbage is started: the board stands by then, and nobody waits for the next frame."""
 TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
@@ -54,8 +62,6 @@ class FixboardApp(
 ):
     """The board."""
 
-    TITLE = "fixboard"
-    CSS_PATH = "board.tcss"
     BINDINGS: ClassVar[list[BindingType]] = list(bindings())
 
     def __init__(
@@ -63,14 +69,21 @@ class FixboardApp(
     ) -> None:
         """`openings`: one is opened unless `ask`, of several the user picks. `depth`: None asks the terminal."""
         HoldingActions.__init__(self, session, openings, depth)
-        self._choose_theme()
         self._ask = ask
         self._ours_first = not ask and len(openings) > 1
 
-    def on_mount(self) -> None:
-        """Dress, show the board, begin."""
+    async def on_mount(self) -> None:
+        """Without a first frame before it (tui/starting.py) the board is the first that is seen."""
+        await self.begin()
+        await self.furnish()
+
+    def begin(self) -> AwaitMount:
+        """Dress, show the board, open what is to be watched. To wait for what it returns is to wait for the panes."""
+        add_sheet(self.stylesheet, FIRST)
         self._dress()
         way = self.session.route
+        for trouble in self.session.troubles:
+            self.notify(one_cell_each(trouble), title="Damaged file", severity="error", markup=False, timeout=60)
         for trouble in way.trouble:
             self._say(f"No longer on the way: {trouble}", "warning")
         self.board.state = BoardState(
@@ -80,16 +93,30 @@ class FixboardApp(
             reserve=Reserve(self.session.settings.before_dark.factor, self.session.settings.before_dark.margin_min),
             pins_digits=self.session.settings.position.pin_digits,
         )
-        self.push_screen(self.board)
+        self.board.fit(self.size)
+        shown = self.push_screen(self.board)
         self.watch(self.board, "page", self._tell_trail, init=False)
-        self.set_interval(TICK_S, self._tick)
+        self.set_interval(TICK_S, self._beat)
         if len(self._openings) == 1 and not self._ask:
             self.open(self._openings[0])
-        elif self._ask or self._openings:
-            self.call_after_refresh(self._ask_what_to_open)
+        self.set_timer(SETTLED_S, self._settle)
+        return shown
 
-    def on_ready(self) -> None:
-        """Nothing that exists by now will ever be garbage: keeping the collector off it halves the worst frame."""
+    async def furnish(self) -> None:
+        """What the first picture does without and keys may need: further rules, the form; then the early keys."""
+        for name in LATER:
+            add_sheet(self.stylesheet, name)
+        await self.board.furnish()
+        if self._ask or len(self._openings) > 1:
+            self.call_after_refresh(self._ask_what_to_open)
+        self.call_later(self._obey)
+
+    @staticmethod
+    def _settle() -> None:
+        """Nothing that exists by now will ever be garbage: keeping the collector off it halves the worst frame.
+
+        Not before the board stands: the one look that it takes is as long as half a dozen frames.
+        """
         gc.collect()
         gc.freeze()
         gc.enable()
@@ -113,3 +140,16 @@ class FixboardApp(
 
     def _run(self, action: str) -> None:
         self.call_later(self.run_action, action)
+
+
+def grown(app: StartingApp) -> FixboardApp:
+    """The application after its first frame: the same object, with the same screen and keys, now the board."""
+    beginning = app.beginning
+    # An object may change its class for another of the same making: both are plain subclasses of one. The other ways
+    # would be two applications in a row, between which the terminal falls back to what it showed before, or to have
+    # all actions imported before there is anything to see.
+    app.__class__ = FixboardApp  # type: ignore[assignment]
+    board: FixboardApp = app  # type: ignore[assignment]
+    FixboardApp.__init__(board, app.session, beginning.openings(), app.depth, ask=beginning.ask)
+    board.wanted_feed = beginning.feed
+    return board

@@ -7,6 +7,8 @@ import math
 import re
 from datetime import date, time
 
+from core.shown import shown
+
 FASTEST = ("max",)
 
 
@@ -16,7 +18,7 @@ def times(text: str) -> float:
         return math.inf
     value = number(text)
     if not 0.1 <= value <= 100.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0.1 to 100, nor max")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0.1 to 100, nor max")
     return value
 
 
@@ -24,7 +26,7 @@ def seconds(text: str) -> float:
     """Seconds, 0 to a day. Raises ArgumentTypeError."""
     value = number(text)
     if not 0.0 <= value <= 86_400.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 86400 seconds")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0 to 86400 seconds")
     return value
 
 
@@ -32,21 +34,21 @@ def baud(text: str) -> int:
     """Speed of a serial line. Raises ArgumentTypeError."""
     value = number(text)
     if value != int(value) or not 300 <= value <= 4_000_000:
-        raise argparse.ArgumentTypeError(f"{text!r} is no speed of a serial line")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no speed of a serial line")
     return int(value)
 
 
 def seed(text: str) -> int:
     """Whole, 0 to 15 digits. Raises ArgumentTypeError."""
     if not (text.isascii() and text.isdigit() and len(text) <= 15):
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 0 to 999999999999999")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no whole number from 0 to 999999999999999")
     return int(text)
 
 
 def count(text: str) -> int:
     """Whole, 1 to 100,000. Raises ArgumentTypeError."""
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 1 to 100000")
+    if not (text.isascii() and text.isdigit() and len(text) <= 9 and 1 <= int(text) <= 100_000):
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no whole number from 1 to 100000")
     return int(text)
 
 
@@ -58,14 +60,14 @@ def day(text: str) -> date:
     except ValueError:
         told = None
     if told is None or not 1901 <= told.year <= 2099:  # what the sun is known for, core/sheet_time.py
-        raise argparse.ArgumentTypeError(f"{text!r} is no date as 2026-03-20, from 1901 to 2099")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no date as 2026-03-20, from 1901 to 2099")
     return told
 
 
 def wall_clock(text: str) -> time:
     """Hours and minutes. Raises ArgumentTypeError."""
     if not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", text, re.ASCII):
-        raise argparse.ArgumentTypeError(f"{text!r} is no time as 08:30, from 00:00 to 23:59")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no time as 08:30, from 00:00 to 23:59")
     return time(int(text[:2]), int(text[3:]))
 
 
@@ -73,14 +75,14 @@ def walking_kmh(text: str) -> float:
     """1 to 8 km/h. Raises ArgumentTypeError."""
     value = number(text)
     if not 1.0 <= value <= 8.0:  # core/pace.py says why
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 1 to 8 km/h, a pace of walking")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 1 to 8 km/h, a pace of walking")
     return value
 
 
 def ambiguity(text: str) -> int:
     """Digits of an APRS position that are left blank, 0 to 4. Raises ArgumentTypeError."""
     if text not in {"0", "1", "2", "3", "4"}:
-        raise argparse.ArgumentTypeError(f"{text!r} is no ambiguity: 0 to 4 digits are left blank")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no ambiguity: 0 to 4 digits are left blank")
     return int(text)
 
 
@@ -88,7 +90,7 @@ def course(text: str) -> float:
     """Degrees, 0 to 360. Raises ArgumentTypeError."""
     value = number(text)
     if not 0.0 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is no course: it is from 0 to 360 degrees")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no course: it is from 0 to 360 degrees")
     return value
 
 
@@ -96,7 +98,7 @@ def speed(text: str) -> float:
     """Metres a second. Raises ArgumentTypeError."""
     value = number(text)
     if not 0.0 <= value <= 514.0:  # 999 knots, the most that the protocol's three digits say
-        raise argparse.ArgumentTypeError(f"{text!r} is not from 0 to 514 m/s")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0 to 514 m/s")
     return value
 
 
@@ -104,7 +106,7 @@ def beamwidth(text: str) -> float:
     """Degrees, 0.1 to 360. Raises ArgumentTypeError."""
     value = number(text)
     if not 0.1 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{text!r} is no beamwidth: it is from 0.1 to 360 degrees")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is no beamwidth: it is from 0.1 to 360 degrees")
     return value
 
 
@@ -115,5 +117,5 @@ def number(text: str) -> float:
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number")
+        raise argparse.ArgumentTypeError(f"{shown(text)} is not a number")
     return value

@@ -34,8 +34,17 @@ class _Parser(argparse.ArgumentParser):
         super().exit(status, message and printable(message.rstrip("\n")) + "\n")
 
 
-def parser() -> argparse.ArgumentParser:
-    """All commands. Wrong usage exits with 2 and says what would be right."""
+def parsed(arguments: Sequence[str]) -> argparse.Namespace:
+    """What was typed, checked. Exits with 2 where it is wrong, saying what would be right, and after help.
+
+    Where the command comes first nothing is asked of the others, and to make them all takes as long as to run some.
+    """
+    first = arguments[0] if arguments else ""
+    return parser((first,) if first in _COMMANDS else None if first else ()).parse_args(arguments)
+
+
+def parser(only: Sequence[str] | None = None) -> argparse.ArgumentParser:
+    """For all commands, or for those named. Wrong usage exits with 2 and says what would be right."""
     top: argparse.ArgumentParser = _Parser(
         prog="fixboard",
         description="Where am I, how far can I trust that, which way do I go, what time is it.",
@@ -45,28 +54,8 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action=_Version)
     top.set_defaults(run=_later("board", "choose"), debug_log=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
-    _add_live(commands)
-    _add_replay(commands)
-    _add_demo(commands)
-    _add_hold(commands)
-    _add_now(commands)
-    _add_clock(commands)
-    _add_digest(commands)
-    _add_explain(commands)
-    _add_log(commands)
-    _add_report(commands)
-    _add_chapters(commands)
-    _add_export(commands)
-    _add_rehearse(commands)
-    _add_ports(commands)
-    _add_place(commands)
-    _add_bearing(commands)
-    _add_sheet(commands)
-    _add_beam(commands)
-    _add_position_text(commands)
-    _add_nearest(commands)
-    _add_stations(commands)
-    _add_say(commands)
+    for name in _COMMANDS if only is None else only:
+        _COMMANDS[name](commands)
     return top
 
 
@@ -431,6 +420,34 @@ def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
         return command(options)
 
     return run
+
+
+_COMMANDS: dict[str, Callable[[Subcommands], None]] = {
+    "live": _add_live,
+    "replay": _add_replay,
+    "demo": _add_demo,
+    "hold": _add_hold,
+    "now": _add_now,
+    "clock": _add_clock,
+    "digest": _add_digest,
+    "explain": _add_explain,
+    "log": _add_log,
+    "report": _add_report,
+    "chapters": _add_chapters,
+    "export": _add_export,
+    "rehearse": _add_rehearse,
+    "ports": _add_ports,
+    "place": _add_place,
+    "bearing": _add_bearing,
+    "sheet": _add_sheet,
+    "beam": _add_beam,
+    "position-text": _add_position_text,
+    "nearest": _add_nearest,
+    "stations": _add_stations,
+    "say": _add_say,
+}
+"""In the order of the help."""
+NAMES = tuple(_COMMANDS)
 
 
 class _Version(argparse.Action):

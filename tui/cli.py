@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from argparse import Namespace
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 from core.errors import FixboardError
-from tui.arguments import parser
+from tui.arguments import parsed
 from tui.speaking import complain
 
 
@@ -15,7 +16,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code of contract.md: 0 done, 1 unusable input, 2 wrong usage, 3 no fix in time."""
     log: str | None = None
     try:
-        options = parser().parse_args(arguments)
+        options = parsed(sys.argv[1:] if arguments is None else arguments)
         log = options.debug_log
         run: Callable[[Namespace], int] = options.run
         return run(options)
@@ -38,7 +39,8 @@ def _written(error: Exception, log: str) -> str:
     import traceback
 
     try:
-        with Path(log).open("a", encoding="utf-8", errors="backslashreplace") as stream:
+        handle = os.open(log, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)  # for its user alone: it may tell places
+        with os.fdopen(handle, "a", encoding="utf-8", errors="backslashreplace") as stream:
             traceback.print_exception(error, file=stream)
     except OSError as problem:
         return f"details could not be written to {log} ({problem.strerror or problem})"

@@ -13,22 +13,22 @@ from core.chapter_file import chapters_path, entry_of
 from core.chapter_proposals import Plan, Proposal, propose
 from core.chapters import Chapter
 from core.errors import InputError, UsageError
-from core.locations import locations
+from core.locations import own_locations
 from core.rehearsal.writer import taken
 from core.settings import read_settings
 from core.storage import create_file, replace_file
 from tui.cli_queries import open_named
-from tui.cli_report import progress
+from tui.progress import reading_bar
 from tui.speaking import complain, printable, tell
 
 
 def chapters(options: Namespace) -> int:
     """`fixboard chapters FILE [--write] [--json] [--force]`."""
     out = _target(options)
-    errors = read_settings(locations(os.environ, sys.platform, Path.home()).settings).errors
+    errors = read_settings(own_locations(os.environ, sys.platform).settings).errors
     recording, required = open_named(options)
     try:
-        with progress(recording) as tick:
+        with reading_bar(recording) as tick:
             found = propose(recording, Plan(required, errors, tick))
     finally:
         recording.close()
@@ -50,7 +50,7 @@ def _target(options: Namespace) -> Path | None:
     out = chapters_path(Path(options.file))
     if taken(out) and not options.force:
         raise InputError(f"{out} exists already: --force replaces it, and keeps the old one as {out.name}.bak")
-    if out.is_dir():
+    if os.path.isdir(out):  # noqa: PTH112 - Path.is_dir raises for a name that is too long
         raise InputError(f"{out} is a folder: move it away")
     return out
 

@@ -9,7 +9,6 @@ import time
 from argparse import Namespace
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import NamedTuple
 
 from core.clock import ClockMeter, ClockSetup
@@ -17,7 +16,7 @@ from core.clock_report import NO_CLOCK, ClockReport
 from core.errors import InputError, NoFixInTime, UsageError
 from core.latency import Latency, learned, stated
 from core.latency_file import LatencyFile, LearnedLatencies
-from core.locations import Locations, locations
+from core.locations import Locations, own_locations
 from core.model import FixModel
 from core.set_clock import CAUTIONS, Right, command, why_not
 from core.settings import read_settings
@@ -135,7 +134,7 @@ def _fed(source: Source, model: FixModel, until_s: float) -> Iterator[None]:
 
 
 def _places() -> Locations:
-    return locations(os.environ, sys.platform, Path.home())
+    return own_locations(os.environ, sys.platform)
 
 
 def _nothing_came(found: _Found, wait_s: float) -> InputError | NoFixInTime:

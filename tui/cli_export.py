@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +17,7 @@ from core.exporting import WRITERS, Outcome, Source, export, many
 from core.formats.given_track import is_track
 from core.formats.track_text import About
 from core.formats.waypoints_out import write_waypoint_csv
-from core.locations import Locations, locations
+from core.locations import Locations, own_locations
 from core.rehearsal.writer import save, taken
 from core.settings import read_settings
 from core.sources.recording import open_recording
@@ -26,7 +25,8 @@ from core.sources.rehearsal_label import is_rehearsal
 from core.waypoint import Waypoint
 from core.waypoints import Waypoints
 from tui.cli_queries import open_named
-from tui.speaking import complain, flush, is_terminal, printable, tell
+from tui.progress import bar
+from tui.speaking import complain, flush, printable, tell
 
 _T = TypeVar("_T")
 STANDARD_OUTPUT = "-"
@@ -56,7 +56,7 @@ def _recording(options: Namespace, plan: Plan, waypoints: tuple[Waypoint, ...]) 
     recording, required = open_named(options)
     recording.close()
     outcome = Outcome()
-    with _progress(path.name) as progress:
+    with bar(path.name) as progress:
         source = file_source(path, required, read_settings(_places().settings).errors, progress)
         _write(export(source, plan, About(path.name, waypoints=waypoints), outcome), out, force=options.force)
     _say(outcome.words(), out)
@@ -111,7 +111,7 @@ def _check_out(options: Namespace) -> None:
     out = _out(options)
     if out is None:
         return
-    if out.is_dir():
+    if os.path.isdir(out):  # noqa: PTH112 - Path.is_dir raises for a name that is too long
         raise InputError(f"{out} is a folder: name the file to write in it")
     if options.file is not None and _is_same(out, Path(options.file)):
         raise InputError(f"{out} is the recording itself: choose another name")
@@ -138,7 +138,7 @@ def _out(options: Namespace) -> Path | None:
 
 
 def _places() -> Locations:
-    return locations(os.environ, sys.platform, Path.home())
+    return own_locations(os.environ, sys.platform)
 
 
 # Where it goes
@@ -166,17 +166,3 @@ def _say(words: str, out: Path | None) -> None:
         complain(words)
     else:
         tell(printable(f"{out}: {words}"))
-
-
-@contextmanager
-def _progress(name: str) -> Iterator[Callable[[float], None]]:
-    """A bar on standard error where that is a terminal, else nothing."""
-    if not is_terminal("stderr"):
-        yield lambda fraction: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(printable(name).replace("[", r"\["), total=1.0)
-        yield lambda fraction: bar.update(task, completed=fraction)

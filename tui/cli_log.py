@@ -7,8 +7,7 @@ import os
 import re
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,7 +15,7 @@ from pathlib import Path
 from core.accuracy import ErrorModel
 from core.asked_times import Asked, local_to_utc, read_times
 from core.errors import InputError, UsageError
-from core.locations import locations
+from core.locations import own_locations
 from core.session_files import session_of
 from core.session_question import Answer, Ways, answers, answers_of
 from core.sessions import Entry, Logbook
@@ -24,7 +23,8 @@ from core.settings import read_settings
 from core.trust import Verdict
 from tui import session_words as words
 from tui.cli_queries import show
-from tui.speaking import complain, is_terminal, printable, tell
+from tui.progress import bar
+from tui.speaking import complain, printable, tell
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _ZONES = {"local", "l", "utc", "z"}
@@ -65,7 +65,7 @@ def at(options: Namespace) -> int:
     """`fixboard log at TIME... [--session N|FILE]`."""
     asked = _asked(options.times)
     book = _logbook()
-    with _bar("looking", 1.0) as progress:
+    with bar("looking") as progress:
         found = _answered(book, options.session, asked, progress)
     sessions = list({one.entry.session.key: one.entry for one in found}.values())
     if options.json:
@@ -112,7 +112,7 @@ def _names(entry: Entry) -> set[str]:
 def _session(book: Logbook, text: str) -> Entry:
     """A file of anywhere comes before a name, and a number before both."""
     entries = book.entries(_now())
-    if not text.isdecimal() and Path(text).exists():
+    if not text.isdecimal() and os.path.lexists(text):
         return book.summarised(Entry(0, session_of(Path(text), _now())))
     return _worked_out(book, (named(entries, text),))[0]
 
@@ -137,7 +137,7 @@ def _worked_out(book: Logbook, entries: Sequence[Entry]) -> tuple[Entry, ...]:
     done: dict[str, Entry] = {}
     missing = sum(entry.summary is None for entry in entries)
     if missing:
-        with _bar("sessions", missing) as progress:
+        with bar("sessions", missing) as progress:
 
             def found(entry: Entry) -> bool:
                 done[entry.session.key] = entry
@@ -188,26 +188,12 @@ def _say_trouble(book: Logbook) -> None:
 
 
 def _logbook() -> Logbook:
-    return Logbook(locations(os.environ, sys.platform, Path.home()).recordings, _errors())
+    return Logbook(own_locations(os.environ, sys.platform).recordings, _errors())
 
 
 def _errors() -> ErrorModel:
-    return read_settings(locations(os.environ, sys.platform, Path.home()).settings).errors
+    return read_settings(own_locations(os.environ, sys.platform).settings).errors
 
 
 def _now() -> datetime:
     return datetime.now(tz=UTC)
-
-
-@contextmanager
-def _bar(title: str, total: float) -> Iterator[Callable[[float], None]]:
-    """A bar on standard error where that is a terminal, else nothing."""
-    if not is_terminal("stderr"):
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(printable(title).replace("[", "("), total=total)
-        yield lambda done: bar.update(task, completed=done)

@@ -6,13 +6,12 @@ import os
 import sys
 from argparse import Namespace
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from core.errors import InputError
 from core.fix import Position
 from core.held import HeldPlace
-from core.locations import locations
+from core.locations import own_locations
 from core.places.containment import bearing_uncertainty_deg
 from core.places.convergence import convergence, grid_from_true
 from core.places.forms import all_forms
@@ -99,7 +98,7 @@ def resolve_among(text: str, stations: Contents) -> Place:
         found.extend((one.explanation, Place(one.position, one.radius_m)) for one in read(text))
     except InputError as error:
         trouble = error
-    named = Waypoints(locations(os.environ, sys.platform, Path.home()).waypoints).named(text.strip())
+    named = Waypoints(own_locations(os.environ, sys.platform).waypoints).named(text.strip())
     if named is not None:
         place = Place(named.position, named.error_95_m or 0.0, named)
         found.append(("the waypoint of that name", place))
@@ -123,7 +122,7 @@ def _at(station: Station) -> Place:
 
 def _stations_that_may_be(text: str) -> Contents:
     """Of the lists in the user's folder only those in which the text occurs: the others need not be read."""
-    folder = locations(os.environ, sys.platform, Path.home()).stations
+    folder = own_locations(os.environ, sys.platform).stations
     contents = StationBook(None, lists_holding(lists_in(folder), text)).look()
     for one in contents.lists:
         if one.found is None:

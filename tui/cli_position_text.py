@@ -6,7 +6,6 @@ import os
 import sys
 from argparse import Namespace
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import NamedTuple
 
 from core.aged import Freshness
@@ -19,7 +18,7 @@ from core.blur import Blur, BlurKind, leaving
 from core.course import SURE
 from core.errors import UsageError
 from core.fix import Position, Utc
-from core.locations import locations
+from core.locations import own_locations
 from core.model import Snapshot
 from core.settings import read_settings
 from core.sources.names import Sort, source_name
@@ -145,7 +144,7 @@ def _line(report: Report, origin: Origin, is_compressed: bool) -> Line:
 
 def _remarks(options: Namespace, known: Known) -> list[str]:
     level = options.ambiguity
-    home = read_settings(locations(os.environ, sys.platform, Path.home()).settings).home
+    home = read_settings(own_locations(os.environ, sys.platform).settings).home
     warning = leaving(known.position, Blur(BlurKind.AMBIGUITY, level), home, known.error_m)
     high, wide = box_size_m(known.position, level)
     honest = ambiguity_for(known.error_m)

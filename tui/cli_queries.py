@@ -7,17 +7,17 @@ import os
 import sys
 import time
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, BinaryIO, NamedTuple
 
 from core.digest import digest as work_out
 from core.errors import FixboardError, InputError, NoFixInTime
 from core.judgement import Judgement
-from core.locations import locations
+from core.locations import own_locations
 from core.model import FixModel, Snapshot
 from core.now import now_json
+from core.safe_text import padded
 from core.settings import Settings, read_settings
 from core.sources.names import Sort, SourceName, source_name
 from core.sources.pipe import Pipe, first_fix, is_file
@@ -25,7 +25,8 @@ from core.sources.ports import ports as list_ports
 from core.sources.recording import Recording, carry_checksums, has_checksums, open_recording, recording_of
 from core.sources.source import Source, SourceState, SourceStatus
 from tui.opening import LiveOpening, live_judgement
-from tui.speaking import complain, is_terminal, printable, tell
+from tui.progress import reading_bar
+from tui.speaking import complain, printable, tell
 
 NO_CHECKSUMS = "none of the first sentences has a checksum: read without, so damage goes unnoticed"
 
@@ -34,7 +35,7 @@ def digest(options: Namespace) -> int:
     """`fixboard digest FILE`."""
     recording, required = open_named(options)
     try:
-        with _progress(recording) as tick:
+        with reading_bar(recording) as tick:
             result = work_out(recording.blocks(), required, tick, _settings().errors)
     finally:
         recording.close()
@@ -119,7 +120,8 @@ def ports(options: Namespace) -> int:
 def _port_line(port: dict[str, object]) -> str:
     identity = f"USB {port['usb_vendor']}:{port['usb_product']}" if port["usb_vendor"] else "not USB"
     known = (port["description"], port["serial_number"] and f"serial number {port['serial_number']}")
-    return printable("  ".join([f"{port['device']:<16}", f"{identity:<14}", *(str(text) for text in known if text)]))
+    device = padded(printable(str(port["device"])), 16)
+    return printable("  ".join([device, f"{identity:<14}", *(str(text) for text in known if text)]))
 
 
 def _fix_of_recording(recording: Recording, required: bool) -> AskedFix:
@@ -138,7 +140,7 @@ def _fix_of_recording(recording: Recording, required: bool) -> AskedFix:
 
 
 def _settings() -> Settings:
-    return read_settings(locations(os.environ, sys.platform, Path.home()).settings)
+    return read_settings(own_locations(os.environ, sys.platform).settings)
 
 
 def open_named(options: Namespace) -> tuple[Recording, bool]:
@@ -157,7 +159,7 @@ def open_standard_input(options: Namespace) -> tuple[Recording, bool]:
     begin, size = stream.tell(), os.fstat(stream.fileno()).st_size
     required = options.checksums != "allow"
     if options.checksums is None:
-        required = carry_checksums(recording_of(stream, name, size).blocks())
+        required = carry_checksums(recording_of(stream, name, size).blocks(), str(name))
         stream.seek(begin)
         _warn_unless(required, name)
     return recording_of(stream, name, size), required
@@ -166,20 +168,6 @@ def open_standard_input(options: Namespace) -> tuple[Recording, bool]:
 def _warn_unless(required: bool, path: Path) -> None:
     if not required:
         complain(f"{path}: {NO_CHECKSUMS}")
-
-
-@contextmanager
-def _progress(recording: Recording) -> Iterator[Callable[[], None]]:
-    """A bar on standard error where that is a terminal, else nothing."""
-    if not is_terminal("stderr"):
-        yield lambda: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(recording.path.name, total=1.0)
-        yield lambda: bar.update(task, completed=recording.fraction)
 
 
 def show(result: dict[str, Any], as_json: bool) -> None:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from difflib import get_close_matches
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from core.chapter_file import ENDING as CHAPTERS
 from core.errors import InputError
 from core.rehearsal.run import epoch_count
 from core.rehearsal.run import rehearse as play
 from core.rehearsal.scenario import Scenario, read_scenario
 from core.rehearsal.writer import save, taken
 from core.sources.rehearsal_label import is_rehearsal
-from tui.speaking import is_terminal, printable, tell
+from tui.progress import bar
+from tui.speaking import printable, tell
 
 ENDING = ".toml"
 LARGEST_BYTES = 1_000_000
@@ -28,7 +28,7 @@ def rehearse(options: Namespace) -> int:
     scenario, out = _scenario(options.scenario), Path(options.output)
     if options.force:
         _check_may_go(out)
-    with _progress(out.name) as tick:
+    with bar(out.name) as tick:
         size = save(out, play(scenario, options.seed, tick), replace=options.force)
     tell(printable(f"{out}: {scenario.title}, {epoch_count(scenario)} epochs, {size} bytes"))
     return 0
@@ -44,7 +44,12 @@ def _scenario(name: str) -> Scenario:
 
 def _bundled() -> dict[str, Traversable]:
     entries = sorted(files("replays").iterdir(), key=lambda entry: entry.name)
-    return {entry.name.removesuffix(ENDING): entry for entry in entries if entry.name.endswith(ENDING)}
+    return {entry.name.removesuffix(ENDING): entry for entry in entries if _is_scenario(entry.name)}
+
+
+def _is_scenario(name: str) -> bool:
+    """Chapters of the rehearsals lie beside them."""
+    return name.endswith(ENDING) and not name.endswith(CHAPTERS)
 
 
 def _text(found: Path | Traversable, name: str, bundled: list[str]) -> str:
@@ -74,17 +79,3 @@ def _check_may_go(out: Path) -> None:
         raise InputError(
             f"{out} is no rehearsal, and --force replaces nothing else: move it away, or choose another name"
         )
-
-
-@contextmanager
-def _progress(name: str) -> Iterator[Callable[[float], None] | None]:
-    """A bar on standard error where that is a terminal, else nothing."""
-    if not is_terminal("stderr"):
-        yield None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(printable(name), total=1.0)
-        yield lambda part: bar.update(task, completed=part)

@@ -5,21 +5,19 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from core.errors import InputError
-from core.locations import locations
+from core.locations import own_locations
 from core.rehearsal.writer import taken
 from core.report.collect import Plan, collect
 from core.report.page import GENERATOR, page
 from core.settings import read_settings
-from core.sources.recording import Recording
 from core.sources.rehearsal_label import is_rehearsal
 from core.storage import create_file, replace_file
 from tui.cli_queries import open_named
-from tui.speaking import is_terminal, printable, tell
+from tui.progress import reading_bar
+from tui.speaking import printable, tell
 
 MARK = f'content="{GENERATOR}"'.encode()
 FIRST_BYTES = 512
@@ -29,11 +27,11 @@ def report(options: Namespace) -> int:
     """`fixboard report FILE -o OUT.html`."""
     out = Path(options.output)
     _check_free(out, Path(options.file), force=options.force)
-    errors = read_settings(locations(os.environ, sys.platform, Path.home()).settings).errors
+    errors = read_settings(own_locations(os.environ, sys.platform).settings).errors
     rehearsal = is_rehearsal(Path(options.file))
     recording, required = open_named(options)
     try:
-        with progress(recording) as tick:
+        with reading_bar(recording) as tick:
             found = collect(recording, Plan(required, rehearsal, errors, tick))
     finally:
         recording.close()
@@ -73,17 +71,3 @@ def _write(out: Path, content: bytes, *, force: bool) -> None:
         replace_file(out, content)
     else:
         create_file(out, content)
-
-
-@contextmanager
-def progress(recording: Recording) -> Iterator[Callable[[], None]]:
-    """A bar on standard error where that is a terminal, else nothing."""
-    if not is_terminal("stderr"):
-        yield lambda: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(printable(recording.path.name), total=1.0)
-        yield lambda: bar.update(task, completed=recording.fraction)

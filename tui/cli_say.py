@@ -13,7 +13,7 @@ from core.blur import EXACT, leaving, parse_blur
 from core.errors import InputError, UsageError
 from core.fix import Position
 from core.heard_position import HeardReading, resolve_heard
-from core.locations import locations
+from core.locations import own_locations
 from core.places.notation import Notation, write
 from core.position_report import Audience, Manner, Report, Situation, report
 from core.read_back import ReadBack, check
@@ -43,7 +43,7 @@ def say(options: Namespace) -> int:
     _check_usage(options)
     if options.heard is not None:
         return _resolve(options)
-    settings = read_settings(locations(os.environ, sys.platform, Path.home()).settings)
+    settings = read_settings(own_locations(os.environ, sys.platform).settings)
     given = _given(options)
     blur = parse_blur(options.blur) if options.blur else EXACT
     said = report(given.situation, Manner(Audience(options.audience), settings.report.leading_zeros, blur))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from core.before_dark import Reserve
 from core.errors import InputError, UsageError
-from core.locations import locations
+from core.locations import own_locations
 from core.pace import KMH, Pace
 from core.settings import read_settings
 from core.sheet_page import FORM_FEED
@@ -43,7 +43,7 @@ def _outing(options: Namespace, clocks: Zone, legs: int) -> Outing:
     climbs = tuple(_climb(one) for one in options.climb)
     if len(climbs) > legs:
         raise UsageError(f"{len(climbs)} climbs are given for {legs} legs: one --climb for each leg, in order")
-    kept = read_settings(locations(os.environ, sys.platform, Path.home()).settings).before_dark
+    kept = read_settings(own_locations(os.environ, sys.platform).settings).before_dark
     return Outing(
         options.date or _today(clocks),
         clocks,

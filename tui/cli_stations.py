@@ -12,12 +12,13 @@ from typing import Any, NamedTuple
 
 from core.bands import MHZ
 from core.errors import InputError, UsageError
-from core.locations import locations
+from core.locations import own_locations
 from core.nearest import Here, Near
 from core.places.locator import locator
 from core.places.magnetic import Declination, magnetic_from_true
 from core.places.norths import norths_at
 from core.radio_horizon import both_horizons_m
+from core.safe_text import cells, padded
 from core.settings import read_settings
 from core.station_book import StationBook, lists_in
 from core.station_contents import Contents, Read
@@ -73,7 +74,7 @@ def stations(options: Namespace) -> int:
 
 def _look(named: list[Path]) -> Contents:
     """Of lists that are named, those; of none, the user's folder."""
-    folder = locations(os.environ, sys.platform, Path.home()).stations
+    folder = own_locations(os.environ, sys.platform).stations
     if not named and not lists_in(folder):
         raise InputError(NO_LISTS.format(folder=folder))
     return StationBook(None if named else folder, named).look()
@@ -187,7 +188,7 @@ def _table(found: tuple[Near, ...], contents: Contents, said: tuple[Declination 
     """Columns as wide as they need be, then doubts, then cautions."""
     north, unplaced = said
     rows: list[_Row] = [HEADS, *(_cells(one, north) for one in found)]
-    widths = [max(len(printable(row[n])) for row in rows) for n in range(len(HEADS))]
+    widths = [max(cells(printable(row[n])) for row in rows) for n in range(len(HEADS))]
     if not found:
         yield "no station of that kind has a place"
     for row in rows if found else ():
@@ -219,7 +220,7 @@ def _cells(near: Near, north: Declination | None) -> _Row:
 
 def _cell(text: str, width: int, head: str) -> str:
     clean = printable(text)
-    return f"{clean:>{width}}" if head in RIGHT else f"{clean:<{width}}"
+    return clean.rjust(width) if head in RIGHT else padded(clean, width)
 
 
 def _doubts(near: Near, contents: Contents, today: date) -> Iterator[str]:
@@ -230,7 +231,7 @@ def _doubts(near: Near, contents: Contents, today: date) -> Iterator[str]:
 
 
 def _antenna_m() -> float | None:
-    return read_settings(locations(os.environ, sys.platform, Path.home()).settings).stations.antenna_m
+    return read_settings(own_locations(os.environ, sys.platform).settings).stations.antenna_m
 
 
 def _mhz(hz: int | None) -> float | None:

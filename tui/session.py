@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.errors import FixboardError
-from core.fix import Fix
-from core.locations import Locations
-from core.memory import Memory, recall, remember
-from core.places.notation import Notation
-from core.route_memory import Recalled, recalled, written
-from core.settings import read_settings
-from core.waypoints import Imported, Removed, Waypoint, Waypoints
+from core.locations import NO_HOME, Locations
+from core.memory import NOTHING, Memory, recall, remember_choices
 
 if TYPE_CHECKING:
-    # Start-up time: what the first picture does not need is imported where it is used.
+    # Start-up time: what the first frame does not need is imported where it is used.
+    from core.fix import Fix
+    from core.places.notation import Notation
+    from core.route_memory import Recalled
     from core.sessions import Logbook
+    from core.settings import Settings
+    from core.waypoints import Imported, Removed, Waypoint, Waypoints
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,17 +32,57 @@ class Look:
     """Palette name; empty: the remembered one, else dark."""
 
 
+NOWHERE = "No home folder is known for you: nothing is kept. Set FIXBOARD_DATA to a folder that you may write"
+
+
 class Session:
     """Reads and writes the user's files. Failures to save come back as words, never as a crash."""
 
     def __init__(self, places: Locations, look: Look, *, record: bool = False) -> None:
-        """Reads what there is. `record`: record live sources in this run. Raises InputError for a damaged file."""
+        """Reads what the first frame needs; the rest is read when it is asked for. `record`: record live sources."""
         self.look = look
-        self.settings = read_settings(places.settings)
         self._record = record
         self._places = places
-        self._waypoints = Waypoints(places.waypoints)
-        self._memory = recall(places.board)
+        self._troubles = [NOWHERE] if NO_HOME in places.data.parents else []
+        self._memory = self._recalled()
+
+    @property
+    def troubles(self) -> list[str]:
+        """What was damaged, and what was done about it: to be told when there is a screen."""
+        _ = self.settings, self.waypoints  # read by now, whoever has asked
+        return self._troubles
+
+    @cached_property
+    def settings(self) -> Settings:
+        """What the user has set, as far as it is right. The file is theirs: it is never moved, nor written to."""
+        from core.settings import usable_settings
+
+        found, wrong = usable_settings(self._places.settings)
+        self._troubles += [f"{one}. Until that is corrected it is as if it were not set" for one in wrong]
+        return found
+
+    @cached_property
+    def _waypoints(self) -> Waypoints:
+        from core.waypoints import Waypoints
+
+        try:
+            return Waypoints(self._places.waypoints)
+        except FixboardError:
+            from core.mending import mended_waypoints
+
+            found, told = mended_waypoints(self._places.waypoints, datetime.now(tz=UTC))
+            self._troubles += [told] if told else []
+            return found
+
+    def _recalled(self) -> Memory:
+        found = recall(self._places.board)
+        if found != NOTHING or _is_missing(self._places.board):
+            return found
+        from core.mending import mended_memory
+
+        found, told = mended_memory(self._places.board, datetime.now(tz=UTC))
+        self._troubles += [told] if told else []
+        return found
 
     @cached_property
     def logbook(self) -> Logbook:
@@ -53,11 +94,16 @@ class Session:
     @property
     def waypoints(self) -> tuple[Waypoint, ...]:
         """In the order of the file."""
+        # Start-up time: without a file there are none, and nothing need be imported to know it.
+        if "_waypoints" not in vars(self) and _is_missing(self._places.waypoints):
+            return ()
         return self._waypoints.all()
 
     @property
     def route(self) -> Recalled:
         """The remembered legs that still exist, the target first; and what has become of the others."""
+        from core.route_memory import recalled
+
         return recalled(self._memory.route, self.waypoints)
 
     @property
@@ -68,6 +114,8 @@ class Session:
     @property
     def notation(self) -> Notation:
         """The remembered notation."""
+        from core.places.notation import Notation
+
         return Notation.__members__.get(self._memory.notation, Notation.DECIMAL)
 
     @property
@@ -145,13 +193,26 @@ class Session:
 
     def keep_route(self, legs: Iterable[Waypoint]) -> str:
         """Remember the way, the target first. The reason where it could not be saved, else empty."""
+        from core.route_memory import written
+
         return self.keep(route=written(legs))
 
     def keep(self, **choices: str) -> str:
         """Remember choices; the reason where they could not be saved, else empty."""
         self._memory = replace(self._memory, **choices)
         try:
-            remember(self._places.board, self._memory)
+            remember_choices(self._places.board, self._memory, choices)
         except FixboardError as error:
             return str(error)
         return ""
+
+
+def _is_missing(path: Path) -> bool:
+    """False too where that cannot be found out: who then reads it says why."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return True
+    except OSError:
+        return False
+    return False

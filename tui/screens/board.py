@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import ComposeResult
 from textual.containers import Container
+from textual.geometry import Size
 from textual.reactive import Reactive, reactive
 from textual.screen import Screen
 from textual.widget import AwaitMount, Widget
@@ -13,19 +14,22 @@ from textual.widgets import Footer
 
 from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
+from tui.first_layout import BY_HEIGHT, BY_WIDTH, size_classes
 from tui.panes.banner import BannerLine
 from tui.panes.bound import BoardCompass, BoardSky
 from tui.panes.caption import CaptionLines
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
-from tui.panes.place_form import PlaceForm
 from tui.panes.position import PositionPane
 from tui.panes.source_line import SourceLine
-from tui.panes.time_bar import TimeBar
+from tui.panes.time_bar import SHOWN, TimeBar
 from tui.panes.verdict_line import VerdictLine
 from tui.panes.wire import WirePane
 from tui.screens.late_pages import LATE_PAGES, Piece, tops_after
 from tui.state import BoardState
+
+if TYPE_CHECKING:
+    from tui.panes.place_form import PlaceForm
 
 PAGES = (
     "board",
@@ -52,8 +56,8 @@ class BoardScreen(Screen[None]):
     """Takes the state, hands it down; the stylesheet decides where panes stand and which are seen."""
 
     # Textual declares these as instance variables, so ClassVar, which ruff would have, is an error to mypy.
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-mid"), (110, "-wide")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-flat"), (20, "-low"), (34, "-high")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = list(BY_WIDTH)  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = list(BY_HEIGHT)  # noqa: RUF012
 
     AUTO_FOCUS = ""
     """Nothing: letters are commands here, unless a form is open."""
@@ -67,6 +71,10 @@ class BoardScreen(Screen[None]):
     def __init__(self) -> None:
         """Begins on the board."""
         super().__init__(classes="-page-board")
+
+    def fit(self, size: Size) -> None:
+        """Before it is put up: what changes once its panes are there has the rules applied to all of them again."""
+        self.update_classes(dict.fromkeys(size_classes(*size), True), update=False)
 
     def compose(self) -> ComposeResult:
         """Every pane that the board has a place for, once; the pages of the others come when they are visited."""
@@ -84,8 +92,20 @@ class BoardScreen(Screen[None]):
             yield self._bound(WirePane(id="wire"))
         yield self._bound(CaptionLines(id="caption"))
         yield self._bound(TimeBar(id="time-bar"))
-        yield PlaceForm()
         yield Footer(show_command_palette=False)
+
+    def furnish(self) -> AwaitMount:
+        """The form to name a place in: no first picture shows it, and with its lines it is six widgets."""
+        from tui.panes.place_form import PlaceForm
+
+        return self.mount(PlaceForm(), before=self.query_one(Footer))
+
+    @property
+    def form(self) -> PlaceForm:
+        """That form, open or not."""
+        from tui.panes.place_form import PlaceForm
+
+        return self.query_one(PlaceForm)
 
     def watch_page(self, before: str, page: str) -> None:
         """One class names the page, another says that it is a single pane; hidden panes do not draw."""
@@ -99,6 +119,8 @@ class BoardScreen(Screen[None]):
         """Stage mode is a matter of the stylesheet, but its panes are not there before it is asked for."""
         if self.state.is_stage != self.has_class("-stage"):
             self._stage()
+        if not self.children:  # as in `fit`; afterwards the bar itself sees to it
+            self.set_class(TimeBar.shows(self.state), SHOWN, update=False)
 
     def _put_up(self, page: str) -> None:
         """At the first visit; from then on the page is there, hidden or not, as the board's own panes are."""

@@ -39,7 +39,7 @@ class ChooserScreen(ModalScreen[str | None]):
             yield OptionList(*(Option(_line(choice)) for choice in self._choices), id="places", markup=False)
             yield Input(placeholder="or type: a port, a file, tcp://host:port, udp://:port", id="typed")
             yield Static(
-                self._trouble or "Enter opens, Tab goes to the line below the list, Esc goes back.",
+                one_cell_each(self._trouble) or "Enter opens, Tab goes to the line below the list, Esc goes back.",
                 id="told",
                 markup=False,
             )

@@ -13,7 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.canvas.cells import fitted
+from tui.canvas.cells import fitted, one_cell_each
 
 NAME_WIDTH = 40
 
@@ -40,11 +40,11 @@ class PickScreen(ModalScreen[int | None]):
     def compose(self) -> ComposeResult:
         """The list, or why there is none."""
         with Vertical(classes="sheet"):
-            yield Static(self._title, classes="sheet-title", markup=False)
+            yield Static(one_cell_each(self._title), classes="sheet-title", markup=False)
             if self._choices:
                 yield OptionList(*(Option(_line(choice)) for choice in self._choices), id="places", markup=False)
             else:
-                yield Static(self._empty, markup=False)
+                yield Static(one_cell_each(self._empty), markup=False)
             yield Static("Enter picks, Esc goes back.", markup=False)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -54,4 +54,4 @@ class PickScreen(ModalScreen[int | None]):
 
 
 def _line(choice: Choice) -> Text:
-    return Text(f"{fitted(choice.name, NAME_WIDTH):<{NAME_WIDTH}}  {choice.remark}", no_wrap=True)
+    return Text(f"{fitted(choice.name, NAME_WIDTH):<{NAME_WIDTH}}  {one_cell_each(choice.remark)}", no_wrap=True)

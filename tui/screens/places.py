@@ -13,7 +13,7 @@ from textual.widgets import Footer, Input
 from core.fix import Position
 from core.place_list import Sort, listed
 from core.places.geodesic import distance_m
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui.canvas.palettes import Palette
 from tui.commands import PLACE_COMMANDS, bindings
 from tui.messages import FormLeft, PlaceIntent

@@ -10,6 +10,8 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from tui.canvas.cells import one_cell_each
+
 
 class PromptScreen(ModalScreen[str | None]):
     """Dismissed with what was typed, None when the user goes back or types nothing."""
@@ -25,7 +27,7 @@ class PromptScreen(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """Question, line, keys."""
         with Vertical(classes="sheet"):
-            yield Static(self._title, classes="sheet-title", markup=False)
+            yield Static(one_cell_each(self._title), classes="sheet-title", markup=False)
             yield Input(placeholder=self._placeholder, id="typed")
             yield Static("Enter goes on, Esc goes back.", markup=False)
 

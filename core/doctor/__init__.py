@@ -1,0 +1,1 @@
+"""Is everything here that a board needs? What was found, and what to do about it."""

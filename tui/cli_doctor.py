@@ -1,0 +1,67 @@
+"""`fixboard doctor`: is everything here that a board needs, and what to do where it is not."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from datetime import datetime
+from itertools import groupby
+
+from core.doctor.examination import examine, worst
+from core.doctor.finding import Finding, Grade, Surroundings
+from core.locations import own_locations
+from core.sources.ports import ports
+from tui.cli_queries import show
+from tui.speaking import is_terminal, printable, tell
+
+_SIGNS = {Grade.FINE: "ok  ", Grade.NOTE: "note", Grade.MEND: "MEND"}
+_ENDS = {
+    Grade.FINE: "All is well.",
+    Grade.NOTE: "It works; the notes say what could be better.",
+    Grade.MEND: "Something does not work: see MEND.",
+}
+
+
+def doctor(options: Namespace) -> int:
+    """Print what was found; exit code 0 unless something must be mended, then 1."""
+    findings = examine(_surroundings())
+    if options.json:
+        show({"findings": [finding.as_json() for finding in findings]}, True)
+    else:
+        tell("\n".join(_lines(findings)))
+    return 1 if worst(findings) is Grade.MEND else 0
+
+
+def _surroundings() -> Surroundings:
+    return Surroundings(
+        os.environ,
+        sys.platform,
+        sys.version_info[:3],
+        getattr(sys.stdout, "encoding", None) or "",
+        _size(),
+        own_locations(os.environ, sys.platform),
+        tuple(ports()),
+        datetime.now().astimezone(),
+    )
+
+
+def _size() -> tuple[int, int] | None:
+    if not is_terminal("stdout"):
+        return None
+    try:
+        columns, rows = os.get_terminal_size(sys.stdout.fileno())
+    except OSError:
+        return None
+    return columns, rows
+
+
+def _lines(findings: tuple[Finding, ...]) -> list[str]:
+    lines: list[str] = []
+    for subject, group in groupby(findings, key=lambda finding: finding.subject):
+        lines.append(subject.capitalize())
+        for finding in group:
+            lines.append(f"  {_SIGNS[finding.grade]}  {printable(finding.found)}")
+            if finding.remedy:
+                lines.append(f"        {printable(finding.remedy)}")
+    return [*lines, "", _ENDS[worst(findings)]]

@@ -1,0 +1,70 @@
+"""What the application is from its first frame to its end: one title, one theme."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.driver import Driver
+
+from tui.canvas.palettes import Depth, Palette, depth_of, palette_for
+from tui.pasting import PastingApp
+from tui.session import Session
+from tui.themes import palette_name, theme_for, theme_name
+
+
+class Program(PastingApp):
+    """Dressed before there is a screen; what it shows and does is the business of those that build on it."""
+
+    TITLE = "fixboard"
+
+    is_dressed = False
+    """Whether it has been made."""
+    _early: list[events.Event] | None = None
+    """Keys that came before there was a board to obey them; None from then on."""
+
+    def __init__(self, session: Session, depth: Depth | None) -> None:
+        """`depth`: None asks the terminal."""
+        super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
+        self.session = session
+        self._depth = depth_of(self.console.color_system, no_color=self.no_color) if depth is None else depth
+        # Before there is a stylesheet: to change the theme of a running application has all of it read twice more.
+        # By way of the palettes: what is remembered may have been edited to anything.
+        self.set_reactive(Program.theme, self._known(palette_name(theme_name(session.theme))))
+        self.stylesheet.set_variables(self.get_css_variables())
+        self.is_dressed = True
+
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's choice, but for its driver of Unix terminals."""
+        found = super().get_driver_class()
+        if found.__name__ != "LinuxDriver":  # by name, since elsewhere there is no such module
+            return found
+        from tui.keyboard import PatientDriver
+
+        return PatientDriver
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keys wait until there is a board."""
+        if self._early is not None and isinstance(event, events.Key | events.Paste):
+            self._early.append(event)
+        else:
+            await super().on_event(event)
+
+    async def _obey(self) -> None:
+        """What was pressed early, in its order. A message like any key: what is pressed meanwhile comes after it."""
+        early, self._early = self._early or [], None
+        for event in early:
+            await self.on_event(event)
+
+    @property
+    def palette(self) -> Palette:
+        """The colours of the theme as panes draw with them."""
+        return palette_for(palette_name(self.theme), self._depth)
+
+    def _wear(self, palette: str) -> None:
+        self.theme = self._known(palette)
+
+    def _known(self, palette: str) -> str:
+        """Textual's name of a theme, once Textual has it. Not all at once: the shades of one take as long as a pane."""
+        name = theme_name(palette)
+        if name not in self.available_themes:
+            self.register_theme(theme_for(palette, self._depth))
+        return name
