@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from core.aged import Freshness
@@ -22,7 +23,7 @@ from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.timeline import NO_SURVEY, Survey, Timeline
 from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui.bearings import Reference, bearing_words
 from tui.sky_choice import NO_CHOICE, SkyChoice
 
@@ -273,12 +274,10 @@ class BoardState:
     @property
     def guidance(self) -> Guidance | None:
         """Which way to the target from the last position that may be shown."""
-        from core.guidance import guide
-
         here, goal = self.position, self.goal
         if here is None or goal is None:
             return None
-        return guide(here, goal, self.course_deg if self.is_course_sure else None)
+        return _guidance(here, goal, self.course_deg if self.is_course_sure else None)
 
     @property
     def goal(self) -> Position | None:
@@ -299,3 +298,11 @@ class BoardState:
         if not self.is_by_trail or self.route is None or self.position is None:
             return None
         return left_m(self.route, self.going, self.position)
+
+
+@lru_cache(maxsize=4)
+def _guidance(here: Position, goal: Position, course_deg: float | None) -> Guidance:
+    """Several panes ask for the same of each state."""
+    from core.guidance import guide
+
+    return guide(here, goal, course_deg)

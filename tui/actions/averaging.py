@@ -17,7 +17,6 @@ from tui import wording
 from tui.actions.trip import TripActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
-from tui.panes.place_form import PlaceForm
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.session import Session
@@ -89,7 +88,7 @@ class AveragingActions(TripActions):
         site = self._site
         if site is None:
             return
-        form = self.board.query_one(PlaceForm)
+        form = self.board.form
         if form.is_open:
             self._say("A waypoint is being named: Enter saves, Esc leaves it as it is.", "warning")
             return

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from textual.app import App
 from textual.notifications import SeverityLevel
 
 from core.sources.feed import Feed
 from core.timeline import Timeline
 from tui.canvas.cells import one_cell_each
+from tui.canvas.frame import frame
 from tui.canvas.palettes import Depth
+from tui.program import Program
 from tui.recorder_desk import RecorderDesk
 from tui.screens.board import BoardScreen
 from tui.session import Session
@@ -18,15 +19,14 @@ NOTICE_S = 3.0
 NO_TIMELINE = Timeline()
 
 
-class BoardApp(App[None]):
+class BoardApp(Program):
     """What every group of actions needs."""
 
     def __init__(self, session: Session, depth: Depth | None) -> None:
-        """`depth`: None asks the terminal."""
-        super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
-        self.session = session
+        """`depth`: None asks the terminal. One that has shown its first frame (tui/starting.py) is dressed by then."""
+        if not self.is_dressed:
+            super().__init__(session, depth)
         self.board = BoardScreen()
-        self._depth = depth
         self._feed: Feed | None = None
         self._recorder = RecorderDesk(session.recordings, self._keep, session.settings.recorder)
 
@@ -44,7 +44,7 @@ class BoardApp(App[None]):
                 changes["snapshot"] = self._feed.take()  # the old picture must not be seen beside the new time
             now = {"status": self._feed.status(), "now_s": self._feed.source.now_s(), "recorder": recorder}
             changes = {**now, "timeline": timeline, "survey": self._feed.survey(), **changes}
-        with self.batch_update():
+        with frame(self), self.batch_update():
             self.board.state = self.state.changed(**changes)
 
     def _keep(self, **choices: str) -> None:

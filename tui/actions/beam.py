@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from textual.worker import get_current_worker
 
 from core.errors import FixboardError
 from core.storage import create_file
 from tui.actions.base import BoardApp
+from tui.reading_aside import undisturbed
 from tui.screens.prompt import PromptScreen
 
 if TYPE_CHECKING:
@@ -38,20 +42,25 @@ class BeamActions(BoardApp):
             self.push_screen(PromptScreen(WHERE_TO, "RN95ma"), self._beam_to_typed)
 
     def _beam_to_typed(self, typed: str | None) -> None:
-        if typed is None:
-            return
+        if typed is not None:
+            self.run_worker(partial(self._find_end, typed), thread=True, group="beam", exclusive=True)
+
+    def _find_end(self, typed: str) -> None:
+        """In a thread: a name may be that of a station, and reading a large list takes seconds."""
         from core.beam import End  # start-up time: few sessions need it
         from tui.cli_places import resolve  # the same
 
+        worker = get_current_worker()
         try:
-            found = resolve(typed)
+            with undisturbed():
+                found = resolve(typed)
         except FixboardError as error:
-            self._say(str(error), "warning")
+            self.call_from_thread(self._say, str(error), "warning")
             return
         known = found.waypoint
-        self._beam_to(
-            End(known.name if known else typed, found.position, known.error_95_m if known else found.radius_m)
-        )
+        end = End(known.name if known else typed, found.position, known.error_95_m if known else found.radius_m)
+        if not worker.is_cancelled:  # another place has been typed meanwhile
+            self.call_from_thread(self._beam_to, end)
 
     def _beam_to(self, end: End) -> None:
         from core.beam import End, beam_sheet  # start-up time: few sessions need it
@@ -92,5 +101,8 @@ class BeamActions(BoardApp):
 
 
 def _day(day: date) -> date:
-    """Within the years that the sun's series holds for: an impossible date of a receiver must not end the board."""
-    return day.replace(year=min(max(day.year, 1901), 2099))
+    """Within the years that the sun's series holds for: an impossible date of a receiver must not end the board.
+
+    The nearest of them that has a 29 February, since the date may be one.
+    """
+    return day.replace(year=min(max(day.year, 1904), 2096))

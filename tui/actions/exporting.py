@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -105,7 +106,7 @@ class ExportActions(HoldingActions):
             except RuntimeError:  # the way Path says that it knows no such user
                 self._say(f"{path}: there is no such home folder.", "error")
                 return
-            if out.exists():
+            if os.path.lexists(out):  # Path.exists raises for a name that is too long
                 self._was_not_exported(f"{out} exists already: choose another name, or move it away")
                 return
             self.run_worker(partial(self._write_export, job, to, out), thread=True, group=GROUP)

@@ -31,12 +31,8 @@ class FeedActions(SourceActions):
     _told_of_feed = ""
     _told_of_home = False
 
-    def open(self, opening: Openable) -> None:
-        """Watch this from now on; clients stay, and get what there is to be had from it."""
-        before = self._feed
-        super().open(opening)
-        if self._feed is None or self._feed is before:
-            return
+    def _begin_feeding(self, opening: Openable) -> None:
+        """Clients stay, and get what there is to be had from what is watched from now on."""
         self._fed_from = opening
         if self._desk.is_running:
             self._try_to_move()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from textual.css.query import NoMatches
 
@@ -12,15 +13,18 @@ from core.navigator import Goal, Route
 from core.route_memory import follow
 from core.sources.source import SourceKind
 from core.trust import Verdict
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui import wording
 from tui.actions.base import BoardApp
 from tui.alert import GoingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
-from tui.panes.place_form import PlaceForm
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
+
+if TYPE_CHECKING:
+    # Start-up time: what the first picture does not need is imported where it is used.
+    from tui.panes.place_form import PlaceForm
 
 
 class GoingActions(BoardApp):
@@ -47,7 +51,7 @@ class GoingActions(BoardApp):
         from core.marks import refusal
 
         state = self.state
-        if self.board.query_one(PlaceForm).is_open:
+        if self.board.form.is_open:
             return "The last mark is being named: Enter saves, Esc leaves it as it is."
         if state.is_held:
             return "This is a held place, not a fix: it is saved already. k goes back to the receiver."
@@ -84,7 +88,7 @@ class GoingActions(BoardApp):
             return
         exactly = "" if error_m is None else f" to about {wording.metres(error_m)}"
         self._say(f"Marked{exactly}: {waypoint.name}.")
-        self.board.query_one(PlaceForm).edit(waypoint, "Saved. Name it and Enter, or Esc: the mark stays.")
+        self.board.form.edit(waypoint, "Saved. Name it and Enter, or Esc: the mark stays.")
 
     def action_go_to_mark(self) -> None:
         """The newest mark becomes the target: the newest by its time, among those that were marked."""
@@ -200,6 +204,8 @@ class GoingActions(BoardApp):
         del choose
 
     def _form(self) -> PlaceForm | None:
+        from tui.panes.place_form import PlaceForm
+
         try:
             return self.screen.query_one(PlaceForm)
         except NoMatches:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui.actions.watching import SourceActions
 from tui.opening import HeldOpening, LiveOpening
 

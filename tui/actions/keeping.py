@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from core.errors import FixboardError
 from core.fix import Position
-from core.waypoints import Removed, Waypoint
+from core.waypoint import Waypoint
 from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
@@ -21,6 +21,7 @@ from tui.session import Session
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
     from core.formats.given_track import GivenTrack
+    from core.waypoints import Removed
     from tui.screens.places import PlacesScreen
 
 IMPORT, EXPORT = "Import which GPX file?", "Export to which file?"

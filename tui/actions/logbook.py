@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections import deque
 from collections.abc import Iterator
@@ -324,7 +325,7 @@ class LogbookActions(HoldingActions):
             except RuntimeError:  # the way Path says that it knows no such user
                 self._say(f"{path}: there is no such home folder.", "error")
                 return
-            if out.exists():
+            if os.path.lexists(out):  # Path.exists raises for a name that is too long
                 self._not_exported(f"{out} exists already: choose another name, or move it away")
                 return
             self.run_worker(partial(self._export_session, entry, to, out), thread=True, group=EXPORTING)

@@ -6,8 +6,7 @@ from core.places.notation import Form, Notation, write
 from tui.actions.trail_view import TrailViewActions
 from tui.bearings import Reference
 from tui.canvas.glyphs import glyphs_for
-from tui.canvas.palettes import Depth, depth_of, palette_for
-from tui.themes import palette_name, theme_name, themes_for
+from tui.themes import palette_name
 
 THEME_ORDER = ("dark", "daylight", "night")
 _BOUNDS = {
@@ -20,29 +19,19 @@ _BOUNDS = {
 class LookActions(TrailViewActions):
     """Themes and pages."""
 
-    def _choose_theme(self) -> None:
-        """Before there is a stylesheet: to change the theme of a running application has all of it read twice more."""
-        depth = depth_of(self.console.color_system, no_color=self.no_color) if self._depth is None else self._depth
-        self._depth = depth
-        for theme in themes_for(depth):
-            self.register_theme(theme)
-        # By way of the palettes: what is remembered may have been edited to anything.
-        self.set_reactive(LookActions.theme, theme_name(palette_name(theme_name(self.session.theme))))
-        self.stylesheet.set_variables(self.get_css_variables())
-
     def _dress(self) -> None:
         self.theme_changed_signal.subscribe(self, lambda _: self._recolour())
         self.board.glyphs = glyphs_for(self.session.look.glyphs)
         self._recolour()
 
     def _recolour(self) -> None:
-        self.board.palette = palette_for(palette_name(self.theme), self._depth or Depth.NONE)
+        self.board.palette = self.palette
 
     def action_cycle_theme(self) -> None:
         """The next of dark, daylight, night."""
         now = palette_name(self.theme)
         following = THEME_ORDER[(THEME_ORDER.index(now) + 1) % len(THEME_ORDER)] if now in THEME_ORDER else "dark"
-        self.theme = theme_name(following)
+        self._wear(following)
         self._keep(theme=following)
 
     def action_page(self, page: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +15,7 @@ from replays import stations as bundled_stations
 from tui.actions.beam import BeamActions
 from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
+from tui.reading_aside import undisturbed
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.speaking import printable
@@ -96,10 +96,7 @@ class StationActions(BeamActions, GoingActions):
     def _read_lists(self, invented: bool) -> None:
         from tui.station_messages import StationsRead  # the same
 
-        before = self._station_book.contents
-        contents, is_demo = self._station_book.look(), False
-        if contents is not before:
-            gc.freeze()  # a million small objects that hold no cycles: looking through them would stop the screen
+        contents, is_demo = self._station_book.look(undisturbed), False
         if invented and not contents.lists:
             contents, is_demo = self._demo_stations.look(), True
         self.post_message(StationsRead(contents, is_demo))
@@ -168,7 +165,8 @@ class StationActions(BeamActions, GoingActions):
         from core.station_folder import take_list  # the same
 
         try:
-            taken = take_list(path, self.session.station_folder, replace=replace)
+            with undisturbed():
+                taken = take_list(path, self.session.station_folder, replace=replace)
         except FixboardError as error:
             self.call_from_thread(self._complain_of_list, str(error))
         else:

@@ -10,7 +10,7 @@ from core.sources.source import SourceKind
 from core.track import TrackPoint
 from core.trip_file import TripFile
 from core.trip_keeper import TripKeeper
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui import wording
 from tui.actions.keeping import KeepingActions
 from tui.actions.trail_view import TrailViewActions

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from time import monotonic
 
 from core.errors import FixboardError
 from core.logbook import RecorderState
@@ -19,6 +20,9 @@ from tui.opening import HeldOpening, LiveOpening, Openable, Opening, opening_of
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 from tui.state import Orientation
+
+JUST_NOW_S = 0.75
+"""News as young as this have been drawn with their ages: the second that ends now has nothing to add."""
 
 
 class SourceActions(ChapterActions, AveragingActions):
@@ -38,11 +42,12 @@ class SourceActions(ChapterActions, AveragingActions):
         self._jumps = 0
         """Of the replay, as of the last look."""
         self._heading = HeadingWatch()
+        self._news_s = -JUST_NOW_S
+        """When there were any last, by the room's clock."""
+        self._has_just_drawn = False
 
     def open(self, opening: Openable) -> None:
         """Watch this from now on. What cannot be opened is said, and the board stays as it was."""
-        from tui.offers import remembered_as
-
         settings = self.session.settings
         if isinstance(opening, Opening | LiveOpening):
             opening = replace(opening, errors=settings.errors, rule=settings.track)
@@ -62,10 +67,20 @@ class SourceActions(ChapterActions, AveragingActions):
         self._show(route=route, sky=self.state.sky.as_received, wire_paused=False, wire_held=())
         self._begin_trip(feed)
         self._open_chapters(opening)
-        feed.start()
-        self._keep(source=remembered_as(opening, self.session.memory.source))
         if isinstance(opening, LiveOpening):
             self._begin_recording(feed)
+        self._begin_feeding(opening)
+        feed.start()  # last: what comes before a recorder or a client is there would be missing
+        # When the picture stands: to be sure that it is on the disk may take longer than to draw it.
+        self.call_after_refresh(self._remember, opening)
+
+    def _remember(self, opening: Openable) -> None:
+        from tui.offers import remembered_as
+
+        self._keep(source=remembered_as(opening, self.session.memory.source))
+
+    def _begin_feeding(self, opening: Openable) -> None:
+        """Overridden where other programs are fed."""
 
     def _begin_recording(self, feed: Feed) -> None:
         """At once where the user wants that; where the last run ended in a crash while it recorded, by their leave."""
@@ -98,6 +113,7 @@ class SourceActions(ChapterActions, AveragingActions):
     def on_news(self, message: News) -> None:
         """Take the newest snapshot and draw it."""
         message.stop()
+        self._news_s = monotonic()
         if self._feed:
             self._show(snapshot=self._feed.take())
             self._watch_jumps()
@@ -105,10 +121,16 @@ class SourceActions(ChapterActions, AveragingActions):
             self._watch_going()
             self._watch_chapters()
 
+    def _beat(self) -> None:
+        """Each second."""
+        self._has_just_drawn = monotonic() - self._news_s < JUST_NOW_S
+        self._tick()
+        self._has_just_drawn = False
+
     def _tick(self) -> None:
         self._refresh_places()
         self._keep_trip()
-        if self._feed:
+        if self._feed and not self._has_just_drawn:
             self._show()
             self._watch_jumps()
             self._watch_fix()

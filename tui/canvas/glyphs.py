@@ -44,43 +44,42 @@ class GlyphSet(NamedTuple):
     """For filled shapes: braille dots do not close up into an area."""
 
 
-def _braille(mask: int) -> str:
-    return chr(0x2800 + sum(1 << to for bit, to in enumerate(_BRAILLE_BITS) if mask >> bit & 1)) if mask else " "
+def _by_halves(bit_of: Callable[[int], int]) -> list[int]:
+    """For every mask what `bit_of` says of its dots, taken together: put together from two tables of sixteen halves."""
+    upper, lower = ([_joined(half, first, bit_of) for half in range(16)] for first in (0, 4))
+    return [one | other for other in lower for one in upper]
 
 
-def _quarters(mask: int) -> str:
-    """A quarter is black when one of its two dots is: a thin line must not vanish."""
-    quarters = (0x05, 0x0A, 0x50, 0xA0)
-    return _QUARTERS[sum(1 << n for n, dots in enumerate(quarters) if mask & dots)]
+def _joined(half: int, first: int, bit_of: Callable[[int], int]) -> int:
+    found = 0
+    for n in range(4):
+        if half >> n & 1:
+            found |= bit_of(first + n)
+    return found
 
 
 def _shape_mask(shape: str) -> int:
     return sum(1 << bit for bit, dot in enumerate(shape.replace(" ", "")) if dot == "#")
 
 
-_PLAIN_MASKS = {char: _shape_mask(shape) for char, shape in _PLAIN_SHAPES.items()}
+def _plain() -> tuple[str, ...]:
+    """The characters whose own shapes differ from the masks in the fewest dots."""
+    shapes = [(_shape_mask(shape), char) for char, shape in _PLAIN_SHAPES.items()]
+    return (" ", *(min([((own ^ mask).bit_count(), own, char) for own, char in shapes])[2] for mask in range(1, 256)))
 
 
-def _plain(mask: int) -> str:
-    """The character whose own shape differs from the mask in the fewest dots."""
-    if not mask:
-        return " "
-    return min(_PLAIN_MASKS, key=lambda char: ((_PLAIN_MASKS[char] ^ mask).bit_count(), _PLAIN_MASKS[char]))
+# Tables and halves of masks, since all of this is made at every start.
+_LINES = tuple(chr(0x2800 + bits) if bits else " " for bits in _by_halves(lambda dot: 1 << _BRAILLE_BITS[dot]))
+# A quarter is black when one of its two dots is: a thin line must not vanish.
+_BLOCKS = tuple(_QUARTERS[bits] for bits in _by_halves(lambda dot: 1 << (dot >> 2 << 1 | dot & 1)))
+_ASCII = _plain()
+_ASCII_FILLS = tuple("#" if mask.bit_count() >= 5 else char for mask, char in enumerate(_ASCII))
 
-
-def _plain_fill(mask: int) -> str:
-    return "#" if mask.bit_count() >= 5 else _plain(mask)
-
-
-def _table(glyph: Callable[[int], str]) -> tuple[str, ...]:
-    return tuple(glyph(mask) for mask in range(256))
-
-
-BRAILLE = GlyphSet("braille", _table(_braille), _table(_quarters))
+BRAILLE = GlyphSet("braille", _LINES, _BLOCKS)
 """The finest: dots for lines, quarter blocks for areas."""
-QUADRANT = GlyphSet("quadrant", _table(_quarters), _table(_quarters))
+QUADRANT = GlyphSet("quadrant", _BLOCKS, _BLOCKS)
 """For fonts without braille."""
-PLAIN = GlyphSet("plain", _table(_plain), _table(_plain_fill))
+PLAIN = GlyphSet("plain", _ASCII, _ASCII_FILLS)
 """ASCII alone: Linux consoles, serial terminals, locales that are not UTF-8."""
 
 GLYPH_SETS = {glyphs.name: glyphs for glyphs in (BRAILLE, QUADRANT, PLAIN)}

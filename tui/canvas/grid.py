@@ -7,7 +7,7 @@ Whatever falls outside is dropped without a word. Text wins: dots neither replac
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from math import ceil, cos, floor, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -18,13 +18,13 @@ from tui.canvas.cells import one_cell_each
 from tui.canvas.glyphs import GlyphSet
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.palettes import BOLD, Palette
+from tui.canvas.row_look import RowLook
 
 Dot = tuple[float, float]
 """x to the right, y down, in dots."""
 
 _SOLID = 0x40
 """Beside the ink's six bits: the cell is part of a filled shape."""
-_INK_AND_BOLD = 0xFF & ~_SOLID
 
 
 class Span(NamedTuple):
@@ -74,6 +74,14 @@ class Grid:
         self._inks[:] = base._inks
         self._papers[:] = base._papers
         self._chars[:] = base._chars
+
+    def copy_row(self, y: int, base: Grid) -> None:
+        """Take over one row of a grid of the same size."""
+        cells = slice(y * self.width, (y + 1) * self.width)
+        self._masks[cells] = base._masks[cells]
+        self._inks[cells] = base._inks[cells]
+        self._papers[cells] = base._papers[cells]
+        self._chars[cells] = base._chars[cells]
 
     def below(self, head: Grid) -> Grid:
         """A grid with another's rows, which must be as wide, on top of this one's."""
@@ -143,13 +151,20 @@ class Grid:
 
     def dot(self, x: float, y: float, ink: Ink) -> None:
         """Set one dot, unless its cell holds text."""
-        column, row = floor(x + 0.5), floor(y + 0.5)
-        if 0 <= column < self.width * 2 and 0 <= row < self.height * 4:
-            cell = (row >> 2) * self.width + (column >> 1)
-            # A filled shape hides the lines below it and is not frayed by those drawn later.
-            if not self._chars[cell] and not self._inks[cell] & _SOLID:
-                self._masks[cell] |= 1 << ((row & 3) * 2 + (column & 1))
-                self._inks[cell] = ink
+        self.dots(((x, y),), ink)
+
+    def dots(self, points: Iterable[Dot], ink: Ink) -> None:
+        """Set some. The loop that a frame of a drawing spends most of its time in, so nothing in it is looked up."""
+        width, wide, high = self.width, self.width * 2, self.height * 4
+        chars, inks, masks, value = self._chars, self._inks, self._masks, int(ink)
+        for x, y in points:
+            column, row = floor(x + 0.5), floor(y + 0.5)
+            if 0 <= column < wide and 0 <= row < high:
+                cell = (row >> 2) * width + (column >> 1)
+                # A filled shape hides the lines below it and is not frayed by those drawn later.
+                if not chars[cell] and not inks[cell] & _SOLID:
+                    masks[cell] |= 1 << ((row & 3) * 2 + (column & 1))
+                    inks[cell] = value
 
     def stamp(self, x: int, y: int, mask: int, ink: Ink) -> None:
         """Replace the dots of a whole cell (bit = 2 * row + column), unless the cell holds text."""
@@ -162,14 +177,11 @@ class Grid:
         """Dots from start to end, every `step`-th of them."""
         dx, dy = end[0] - start[0], end[1] - start[1]
         count = max(1, round(max(abs(dx), abs(dy))))
-        for n in range(0, count + 1, step):
-            self.dot(start[0] + dx * n / count, start[1] + dy * n / count, ink)
+        self.dots([(start[0] + dx * n / count, start[1] + dy * n / count) for n in range(0, count + 1, step)], ink)
 
     def circle(self, centre: Dot, radius: float, ink: Ink, step: int = 1) -> None:
         """A ring one dot thick; with a step, dots about `step` dots apart."""
-        points = _ring(centre, radius) if step == 1 else _dotted_ring(centre, radius, step)
-        for x, y in points:
-            self.dot(x, y, ink)
+        self.dots(_ring(centre, radius) if step == 1 else _dotted_ring(centre, radius, step), ink)
 
     def polygon(self, points: Sequence[Dot], ink: Ink) -> None:
         """Fill a shape (even-odd rule) and mark its cells as solid."""
@@ -184,23 +196,52 @@ class Grid:
     def _scan(self, points: Sequence[Dot], ink: Ink | None) -> None:
         top = max(0, ceil(min(y for _, y in points)))
         bottom = min(self.height * 4 - 1, floor(max(y for _, y in points)))
+        sides = list(zip(points, (*points[1:], points[0]), strict=True))
         for y in range(top, bottom + 1):
-            edges = _crossings(points, y)
+            edges = _crossings(sides, y)
             for left, right in zip(edges[::2], edges[1::2], strict=True):
                 self._fill(y, range(max(0, ceil(left)), min(self.width * 2 - 1, floor(right)) + 1), ink)
 
     def _fill(self, y: int, columns: range, ink: Ink | None) -> None:
-        row = 1 << (y & 3) * 2
+        row, at = 1 << (y & 3) * 2, (y >> 2) * self.width
+        chars, inks, masks = self._chars, self._inks, self._masks
+        if ink is None:
+            for x in columns:
+                masks[at + (x >> 1)] &= ~(row << (x & 1))
+            return
+        solid = int(ink) | _SOLID
         for x in columns:
-            cell = (y >> 2) * self.width + (x >> 1)
-            if ink is None:
-                self._masks[cell] &= ~(row << (x & 1))
-            elif not self._chars[cell]:
-                kept = self._masks[cell] if self._inks[cell] & _SOLID else 0
-                self._masks[cell] = kept | row << (x & 1)
-                self._inks[cell] = ink | _SOLID
+            cell = at + (x >> 1)
+            if not chars[cell]:
+                kept = masks[cell] if inks[cell] & _SOLID else 0
+                masks[cell] = kept | row << (x & 1)
+                inks[cell] = solid
 
     # Rows
+
+    def changed_rows(self, before: Grid) -> list[int]:
+        """Rows that look different from those of a grid of the same size under some palette and glyph set."""
+        if (
+            self._masks == before._masks
+            and self._inks == before._inks
+            and self._papers == before._papers
+            and self._chars == before._chars
+        ):
+            return []
+        rows = [slice(at, at + self.width) for at in range(0, self.width * self.height, max(1, self.width))]
+        return [
+            y
+            for y, cells in enumerate(rows)
+            if self._masks[cells] != before._masks[cells]
+            or self._inks[cells] != before._inks[cells]
+            or self._papers[cells] != before._papers[cells]
+            or self._chars[cells] != before._chars[cells]
+        ]
+
+    def look(self, y: int, glyphs: GlyphSet) -> RowLook:
+        """A row as it can be seen."""
+        cells = slice(y * self.width, (y + 1) * self.width)
+        return RowLook(self.row_text(y, glyphs), bytes(self._inks[cells]), bytes(self._papers[cells]))
 
     def row_key(self, y: int) -> Hashable:
         """Equal for two rows exactly when they look the same under any palette and glyph set."""
@@ -221,27 +262,8 @@ class Grid:
 
     def strip(self, y: int, palette: Palette, glyphs: GlyphSet) -> Strip:
         """A row as the terminal gets it, neighbours of equal style joined; a blank takes the style that is there."""
-        text = self.row_text(y, glyphs)
-        cells = slice(y * self.width, (y + 1) * self.width)
-        runs = _runs(text, self._inks[cells], self._papers[cells])
-        return Strip([Segment(text[a:b], palette.keyed(key)) for a, b, key in runs], self.width)
-
-
-def _runs(text: str, inks: bytes | bytearray, papers: bytes | bytearray) -> Iterator[tuple[int, int, int]]:
-    """Start, end and style key of each stretch of a row that one style can show.
-
-    A stretch of blanks has no ink of its own (-1): it takes that of what follows on the same paper.
-    """
-    start, ink, paper = 0, -1, papers[0] if papers else 0
-    for x, (char, own, under) in enumerate(zip(text, inks, papers, strict=True)):
-        here = -1 if char == " " else own & _INK_AND_BOLD
-        if under != paper or (here != ink and here >= 0 <= ink):
-            yield start, x, max(0, ink) | paper << 8
-            start, ink, paper = x, here, under
-        elif here >= 0:
-            ink = here
-    if text:
-        yield start, len(text), max(0, ink) | paper << 8
+        runs = self.look(y, glyphs).runs(0, self.width)
+        return Strip([Segment(text, palette.keyed(key)) for text, key in runs], self.width)
 
 
 def _ring(centre: Dot, radius: float) -> Iterable[Dot]:
@@ -262,13 +284,11 @@ def _dotted_ring(centre: Dot, radius: float, step: int) -> Iterable[Dot]:
     return (polar(centre, radius, (n + 0.5) * turn) for n in range(count))
 
 
-def _crossings(points: Sequence[Dot], y: float) -> list[float]:
-    """Where a level line meets the edges, from left to right; always an even number."""
-    found = []
-    for (x0, y0), (x1, y1) in zip(points, (*points[1:], points[0]), strict=True):
-        if (y0 <= y) != (y1 <= y):
-            found.append(x0 + (y - y0) * (x1 - x0) / (y1 - y0))
-    return sorted(found)
+def _crossings(sides: Iterable[tuple[Dot, Dot]], y: float) -> list[float]:
+    """Where a level line meets the sides, from left to right; always an even number."""
+    found = [x0 + (y - y0) * (x1 - x0) / (y1 - y0) for (x0, y0), (x1, y1) in sides if (y0 <= y) != (y1 <= y)]
+    found.sort()
+    return found
 
 
 def polar(centre: Dot, radius: float, angle: float) -> Dot:

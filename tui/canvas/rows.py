@@ -35,14 +35,29 @@ def _put(grid: Grid, y: int, spans: Row, columns: tuple[int, int]) -> None:
         x = grid.put(x, y, span._replace(text=text))
 
 
+def _same(a: Row | str, b: Row | str) -> bool:
+    """Whether two rows are written alike; a PUSH is known by identity, so equality alone would not tell."""
+    return a == b and (isinstance(a, str) or all((x is PUSH) is (y is PUSH) for x, y in zip(a, b, strict=True)))
+
+
 class RowsPane(CanvasPane):
     """Override `rows`; a row that is a string is written as plain text."""
+
+    _written: tuple[Grid, Sequence[Row | str]] = (Grid(0, 0), ())
+    """The rows of the last time, and the grid that they were written into."""
 
     def rows(self, width: int, height: int) -> Sequence[Row | str]:
         """What to show in `width` x `height` cells, first row first; rows beyond the height are not shown."""
         return ()
 
     def paint(self, grid: Grid) -> None:
-        """Write the rows."""
-        for y, row in enumerate(self.rows(grid.width, grid.height)[: grid.height]):
-            put_row(grid, y, (Span(row, Ink.TEXT),) if isinstance(row, str) else row)
+        """Write the rows. Most are those of the last time, and fitting them in again costs more than telling that."""
+        rows, (before, known) = self.rows(grid.width, grid.height)[: grid.height], self._written
+        if (before.width, before.height) != (grid.width, grid.height):
+            known = ()
+        for y, row in enumerate(rows):
+            if y < len(known) and _same(row, known[y]):
+                grid.copy_row(y, before)
+            else:
+                put_row(grid, y, (Span(row, Ink.TEXT),) if isinstance(row, str) else row)
+        self._written = grid, rows

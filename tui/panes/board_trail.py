@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.reactive import reactive
 
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui.panes.profile import ProfilePane, ProfileView
 from tui.panes.trail import TrailPane
 from tui.panes.trail_view import NamedPlace, TrailView

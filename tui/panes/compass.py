@@ -58,15 +58,46 @@ def _draw_rose(grid: Grid, view: CompassView, shown_up_deg: float | None) -> Non
     up = round(view.up_deg if shown_up_deg is None else shown_up_deg) % 360
     layout = _layout(grid.width, grid.height)
     rose = rose_for(grid.width, grid.height, layout.rows, up)
-    grid.copy_from(rose.grid)
+    sun = None if view.sun_deg is None else _sun_dot(rose, view.sun_deg - up)
+    if sun is None:
+        grid.copy_from(rose.grid)
+    else:
+        grid.copy_from(_sunny((grid.width, grid.height), layout.rows, up, _Sun(sun, stale=view.stale)))
     _draw_marks(_Marks(grid, rose, up, view), view)
     (write_corners if layout.corners else write_lines_around)(grid, rose.dial, view)
 
 
+class _Sun(NamedTuple):
+    """On a whole dot: the same even ring at every bearing."""
+
+    dot: tuple[int, int]
+    stale: bool
+
+
+def _sun_dot(rose: Rose, angle: float) -> tuple[int, int]:
+    """Its middle: on the rim; inside the rim of a small rose, whose letters are on it."""
+    dial = rose.dial
+    x, y = dial.inside(0 if rose.reach < dial.radius - 4 else _sun_size(dial) + 2, angle)
+    return round(x), round(y)
+
+
+def _sun_size(dial: Dial) -> int:
+    return 3 if dial.radius >= _SUN_GROWS_FROM_DOTS else 2
+
+
+@lru_cache(maxsize=4)
+def _sunny(size: tuple[int, int], rows: Rows, up_deg: int, sun: _Sun) -> Grid:
+    """The rose with the sun: a ring of dots, one in its middle. Shared, and copied; it stands still for minutes."""
+    grid, rose = Grid(*size), rose_for(*size, rows, up_deg)
+    grid.copy_from(rose.grid)
+    (x, y), ink = sun.dot, Ink.STALE if sun.stale else Ink.TEXT
+    grid.hollow([(x + across, y + down) for across, down in _ring(_sun_size(rose.dial))], ink)
+    grid.dot(x, y, ink)
+    return grid
+
+
 def _draw_marks(marks: _Marks, view: CompassView) -> None:
-    """The later ones lie above the earlier."""
-    if view.sun_deg is not None:
-        marks.sun(view.sun_deg)
+    """The later ones lie above the earlier, and above the sun."""
     if view.course_deg is not None:
         marks.course(view.course_deg, sure=view.course_sure)
     if view.heading_deg is not None:
@@ -124,15 +155,6 @@ class _Marks:
         shoulders = [self._from_middle(angle, 0, side * max(2.0, 0.22 * tip)) for side in (-1, 1)]
         tail = self._from_middle(angle, -0.3 * tip, 0)
         self.grid.polygon([self._from_middle(angle, tip, 0), shoulders[1], tail, shoulders[0]], ink)
-
-    def sun(self, sun_deg: float) -> None:
-        """A ring of dots on the rim, one in its middle; inside the rim of a small rose, whose letters are on it."""
-        ink, size = self._ink(Ink.TEXT), 3 if self.dial.radius >= _SUN_GROWS_FROM_DOTS else 2
-        x, y = self._from_rim(sun_deg - self.up_deg, 0 if self.reach < self.dial.radius - 4 else -size - 2, 0)
-        # On a whole dot: the same even ring at every bearing.
-        x, y = round(x), round(y)
-        self.grid.hollow([(x + across, y + down) for across, down in _ring(size)], ink)
-        self.grid.dot(x, y, ink)
 
     def _leading(self, bearing_deg: float) -> float:
         """The angle of a mark. One that the rose is turned by stays at the top while the rose turns under it."""

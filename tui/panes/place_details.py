@@ -8,7 +8,7 @@ from textwrap import wrap
 
 from core.fix import FixMode, Position
 from core.places.forms import all_forms
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span

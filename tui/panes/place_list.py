@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from core.guidance import guide
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 from tui import wording
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Span
@@ -16,7 +16,7 @@ from tui.panes.cursor_list import CursorList
 from tui.state import BoardState
 
 KIND_WIDTH, TIME_WIDTH = 10, 16
-KIND_FROM, TIME_FROM = 50, 74
+BEARING_FROM, KIND_FROM, TIME_FROM = 40, 50, 74
 """Widths of the list from which it has room for the kind, and for the time."""
 
 
@@ -55,23 +55,25 @@ class PlaceListPane(CursorList[Waypoint]):
 
 
 def _row(waypoint: Waypoint, state: BoardState, width: int, *, chosen: bool) -> tuple[Span, ...]:
-    right = [Span(_way(waypoint, state), Ink.TEXT)]
+    right = [Span(_way(waypoint, state, has_bearing=width >= BEARING_FROM), Ink.TEXT)]
     if width >= TIME_FROM:
         right.append(Span(f"{_when(waypoint):>{TIME_WIDTH + 2}}", Ink.MUTED))
     middle = f"  {fitted(waypoint.kind, KIND_WIDTH):<{KIND_WIDTH}}" if width >= KIND_FROM else ""
-    room = width - sum(len(span.text) for span in right) - len(middle) - 4
+    room = max(0, width - sum(len(span.text) for span in right) - len(middle) - 4)
     name = fitted(waypoint.name or "(no name)", room)
     is_target = state.target == waypoint or waypoint in state.then
     left = Span(f"{'>' if chosen else ' '} {name:<{room}}", Ink.TARGET if is_target else Ink.TEXT, bold=chosen)
     return (left, Span(middle, Ink.MUTED), PUSH, *right)
 
 
-def _way(waypoint: Waypoint, state: BoardState) -> str:
-    """Distance and bearing in columns, blank without a position."""
+def _way(waypoint: Waypoint, state: BoardState, *, has_bearing: bool) -> str:
+    """Distance, and bearing where it has one, in columns, blank without a position."""
     here = state.position
     if here is None:
         return ""
     found = guide(here, waypoint.position, None)
+    if not has_bearing:
+        return f"{wording.distance(found.distance_m):>9} "
     bearing = "" if found.bearing_deg is None else state.bearing(found.bearing_deg)
     return f"{wording.distance(found.distance_m):>9} {bearing:>14} "
 

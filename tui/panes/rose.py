@@ -43,7 +43,8 @@ def dial_for(width: int, rows: Rows) -> Dial:
 def rose_for(width: int, height: int, rows: Rows, up_deg: int) -> Rose:
     """The rose with the bearing `up_deg` at the top."""
     grid, dial = Grid(width, height), dial_for(width, rows)
-    _draw_rim(grid, dial, up_deg)
+    grid.copy_from(_rim(width, height, rows))
+    _draw_ticks(grid, dial, up_deg)
     inset = _letter_inset(dial.radius)
     _write_letters(grid, dial, up_deg, inset)
     return Rose(grid, dial, dial.radius - inset - 4 if inset else dial.radius - 4)
@@ -56,10 +57,16 @@ def _letter_inset(radius: float) -> float:
     return 8 if radius >= _INNER_LETTERS_FROM_DOTS else 0
 
 
-def _draw_rim(grid: Grid, dial: Dial, up_deg: int) -> None:
-    """Two dots thick: a single ring of this ink looks broken."""
+@lru_cache(maxsize=4)
+def _rim(width: int, height: int, rows: Rows) -> Grid:
+    """What no turn changes. Two dots thick: a single ring of this ink looks broken."""
+    grid, dial = Grid(width, height), dial_for(width, rows)
     grid.circle(dial.centre, dial.radius, Ink.FAINT)
     grid.circle(dial.centre, dial.radius - 0.8, Ink.FAINT)
+    return grid
+
+
+def _draw_ticks(grid: Grid, dial: Dial, up_deg: int) -> None:
     for bearing in range(0, 360, 10 if dial.radius >= _FINE_TICKS_FROM_DOTS else 30):
         reach = 2.5 if bearing % 30 else 4.5
         grid.line(dial.at(1, bearing - up_deg), dial.inside(reach, bearing - up_deg), Ink.FAINT)

@@ -39,10 +39,9 @@ class Base(NamedTuple):
 @lru_cache(maxsize=64)
 def base_for(width: int, height: int, up_deg: int, *, legend: bool = True) -> Base:
     """The plot without satellites; the last row is left for the counts, the legend is that of satellites."""
-    grid, crowd = Grid(width, height), Crowd(width, height)
-    middle = ((grid.dots_wide - 1) / 2, (grid.dots_high - 5) / 2)
-    dial = Dial(middle, min(grid.dots_wide, grid.dots_high - 4) / 2 - MARGIN_DOTS)
-    _draw_rings(grid, dial, up_deg)
+    grid, crowd, dial = Grid(width, height), Crowd(width, height), _dial(width, height)
+    grid.copy_from(_rings(width, height))
+    _draw_spokes(grid, dial, up_deg)
     _write_letters(grid, crowd, dial, up_deg)
     if legend:
         _write_legend(grid, crowd, dial)
@@ -50,14 +49,26 @@ def base_for(width: int, height: int, up_deg: int, *, legend: bool = True) -> Ba
     return Base(grid, crowd, dial)
 
 
-def _draw_rings(grid: Grid, dial: Dial, up_deg: int) -> None:
+def _dial(width: int, height: int) -> Dial:
+    middle = ((2 * width - 1) / 2, (4 * height - 5) / 2)
+    return Dial(middle, min(2 * width, 4 * height - 4) / 2 - MARGIN_DOTS)
+
+
+@lru_cache(maxsize=4)
+def _rings(width: int, height: int) -> Grid:
+    """What no turn changes."""
+    grid, dial = Grid(width, height), _dial(width, height)
     for share, paper in _ZONES:
         grid.disc(dial.centre, dial.radius * share, paper)
-    for bearing in range(0, 360, 90):
-        grid.line(dial.centre, dial.at(1, bearing - up_deg), Ink.FAINT, 4)
     for share, _ in _ZONES[1:]:
         grid.circle(dial.centre, dial.radius * share, Ink.FAINT, 3)
     grid.circle(dial.centre, dial.radius, Ink.FAINT)
+    return grid
+
+
+def _draw_spokes(grid: Grid, dial: Dial, up_deg: int) -> None:
+    for bearing in range(0, 360, 90):
+        grid.line(dial.centre, dial.at(1, bearing - up_deg), Ink.FAINT, 4)
     for bearing in range(0, 360, 10 if dial.radius >= 40 else 30):
         reach = 4 if bearing % 30 == 0 else 2
         grid.line(dial.at(1, bearing - up_deg), dial.inside(reach, bearing - up_deg), Ink.FAINT)

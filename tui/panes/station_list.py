@@ -16,7 +16,7 @@ from tui.panes.cursor_list import CursorList
 from tui.station_search import Answer, Item
 
 CALL, OUTPUT, SHIFT, MODE, AWAY, BEARING, SPREAD = 9, 13, 7, 8, 10, 5, 6
-OUTPUT_FROM, SHIFT_FROM, MODE_FROM, NAME_FROM = 54, 62, 70, 84
+NORTHS_FROM, OUTPUT_FROM, SHIFT_FROM, MODE_FROM, NAME_FROM = 42, 54, 62, 70, 84
 """Widths of the list from which it has room for one more: a figure that was cut short would be another figure."""
 
 
@@ -46,7 +46,8 @@ class StationListPane(CursorList[Item]):
     def head(self, width: int) -> Row:
         """Names of the columns: which north is said here."""
         left = f"   {'call':<{CALL}}" + _fitting(f"{'MHz':^{OUTPUT}}", f"{'shift':>{SHIFT}}", "mode", width=width)
-        right = f"{'distance':>{AWAY}}{'true':>{BEARING + 1}}{'mag':>{BEARING}}{'±':>{SPREAD}} "
+        right = f"{'distance':>{AWAY}}{'true':>{BEARING + 1}}"
+        right += f"{'mag':>{BEARING}}{'±':>{SPREAD}} " if width >= NORTHS_FROM else " "
         return (Span(left, Ink.MUTED), PUSH, Span(right, Ink.MUTED))
 
     def row(self, item: Item, width: int, *, chosen: bool) -> Row:
@@ -55,7 +56,7 @@ class StationListPane(CursorList[Item]):
         mark = "!" if self._is_doubtful(one) else " "
         output, shift = _aligned(words.frequency(one.output_hz)), f"{words.shift(one.shift_hz):>{SHIFT}}"
         figures = _fitting(output, shift, one.mode, width=width)
-        right = self._way(item)
+        right = self._way(item, width)
         room = width - 3 - CALL - len(figures) - len(right) - 3
         name = f"  {fitted(one.name, room)}" if width >= NAME_FROM and room > 3 else ""
         ink = Ink.TARGET if one.title in self._view.targets else Ink.TEXT
@@ -73,16 +74,18 @@ class StationListPane(CursorList[Item]):
         question = self._view.answer.question
         return words.state_of(station, question.day).is_doubtful or bool(question.contents.findings(station))
 
-    def _way(self, item: Item) -> str:
+    def _way(self, item: Item, width: int) -> str:
         near, north = item.near, self._view.answer.north
-        width = AWAY + BEARING + 1 + BEARING + SPREAD + 1
         if near is None:
-            return f"{'' if item.station.position else 'no place':>{width - 1}} "
+            room = AWAY + BEARING + 1 + (BEARING + SPREAD if width >= NORTHS_FROM else 0)
+            return f"{'' if item.station.position else 'no place':>{room}} "
         bearing = near.bearing_deg
+        away = f"{wording.distance(near.way.distance_m):>{AWAY}}{words.degrees(bearing):>{BEARING + 1}}"
+        if width < NORTHS_FROM:
+            return f"{away} "
         magnetic = None if bearing is None or north is None else magnetic_from_true(bearing, north)
         off = wording.UNKNOWN if bearing is None else words.spread(near.uncertainty_deg)
-        figures = f"{words.degrees(bearing):>{BEARING + 1}}{words.degrees(magnetic):>{BEARING}}{off:>{SPREAD}} "
-        return f"{wording.distance(near.way.distance_m):>{AWAY}}{figures}"
+        return f"{away}{words.degrees(magnetic):>{BEARING}}{off:>{SPREAD}} "
 
 
 def _aligned(frequency: str) -> str:

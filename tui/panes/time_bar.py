@@ -51,12 +51,17 @@ class TimeBar(CanvasPane):
 
     def watch_state(self) -> None:
         """Come, change or go."""
-        shows = self.state.timeline is not None and self.state.status.kind.is_recorded
+        shows = self.shows(self.state)
         if shows is not self.has_class(SHOWN):
             self.set_class(shows, SHOWN)
             if self.is_attached:  # what is said (a toast) must not hide where one has gone
                 self.screen.set_class(shows, SHOWN)
         self.repaint()
+
+    @staticmethod
+    def shows(state: BoardState) -> bool:
+        """Whether there is anything to show."""
+        return state.timeline is not None and state.status.kind.is_recorded
 
     def watch_loop_from(self) -> None:
         """Draw the new begin."""

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from textual.timer import Timer
 
+from tui.canvas.frame import frame
 from tui.canvas.widget import CanvasPane
 
 TURN_S = 0.3
@@ -16,6 +17,8 @@ FRAMES_PER_S = 15
 """Every frame is written to the terminal, perhaps through a slow line; more would not look smoother in cells (ours)."""
 JUMP_DEG = 1.0
 """Up to this much the rose jumps: one frame in between would show nothing, it is drawn to whole degrees."""
+OFTEN_S = 2 * TURN_S
+"""Three bearings within it make a turn by themselves: frames between them would be drawn over before they are seen."""
 
 
 def eased(shown_deg: float, wanted_deg: float, fraction: float) -> float:
@@ -61,6 +64,7 @@ class TurningPane(CanvasPane):
         self.clock: Callable[[], float] = monotonic
         self._turn = Turn(0.0, 0.0, 0.0)
         self._frames: Timer | None = None
+        self._asked_s: tuple[float, ...] = ()
 
     @property
     def shown_deg(self) -> float:
@@ -73,11 +77,17 @@ class TurningPane(CanvasPane):
             return
         now_s = self.clock()
         shown = self._turn.at(now_s)
-        if abs(short_way(shown, wanted_deg)) > JUMP_DEG and self._may_turn():
+        often = self._is_often(now_s)
+        if abs(short_way(shown, wanted_deg)) > JUMP_DEG and not often and self._may_turn():
             self._turn = Turn(shown, wanted_deg, now_s)
             self._frames = self._frames or self.set_interval(1 / FRAMES_PER_S, self._next_frame)
         else:
             self._rest(wanted_deg)
+
+    def _is_often(self, now_s: float) -> bool:
+        """Whether this is the third bearing in a short while."""
+        before, self._asked_s = self._asked_s, (*self._asked_s[-1:], now_s)
+        return len(before) == 2 and 0 <= now_s - before[0] < OFTEN_S
 
     def _may_turn(self) -> bool:
         return self._showing() and self.app.animation_level != "none"
@@ -85,7 +95,8 @@ class TurningPane(CanvasPane):
     def _next_frame(self) -> None:
         if self._turn.is_over(self.clock()) or not self._may_turn():
             self._rest(self._turn.to_deg)
-        self.repaint()
+        with frame(self.app):
+            self.repaint()
 
     def _rest(self, at_deg: float) -> None:
         self._turn = Turn(at_deg, at_deg, 0.0)

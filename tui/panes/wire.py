@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from time import monotonic
+
 from textual.reactive import reactive
+from textual.timer import Timer
 
 from core.model import Counts, WireLine
 from core.nmea.framing import Rejected
 from tui.canvas.cells import fitted
+from tui.canvas.frame import frame
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, Row, RowsPane
@@ -24,26 +29,44 @@ class WirePane(RowsPane):
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name
         super().__init__(id=id)
+        self.clock: Callable[[], float] = monotonic
         self._lines: tuple[WireLine, ...] = ()
         self._due = False
+        self._drawn_s = -SHORTEST_INTERVAL_S
+        self._slow: Timer | None = None
 
     def on_mount(self) -> None:
-        """Repaint by a slow timer, however fast the sentences come."""
-        self.set_interval(SHORTEST_INTERVAL_S, self.catch_up)
+        """What came too soon after the last is drawn by a slow timer."""
+        self._slow = self.set_interval(SHORTEST_INTERVAL_S, self._catch_up_if_due)
         self._due = True
 
     def watch_state(self) -> None:
-        """Take the new state; it is drawn when its turn comes."""
+        """Draw the new state with the other panes, if its turn has come."""
         self._due = True
+        self._rest_or_not()
+        if self.clock() - self._drawn_s >= SHORTEST_INTERVAL_S:
+            self.catch_up()
 
     def catch_up(self) -> None:
         """Draw what is new, if anything is."""
         if self._due:
-            self._due = False
+            self._due, self._drawn_s = False, self.clock()
             state = self.state
             self.aside = Span(_counts(state.snapshot.counts, state.wire_paused), Ink.MUTED)
             self._lines = state.wire_held if state.wire_paused else state.snapshot.wire
             self.repaint()
+
+    def _catch_up_if_due(self) -> None:
+        if self._due:
+            with frame(self.app):
+                self.catch_up()
+
+    def _rest_or_not(self) -> None:
+        """While power is saved states come once a second: no timer has anything to do."""
+        if self._slow is not None and self.state.is_saving:
+            self._slow.pause()
+        elif self._slow is not None:
+            self._slow.resume()
 
     def rows(self, width: int, height: int) -> list[Row]:
         """The newest lines that fit, or those about the chosen one; a refusal stands beside its sentence."""
