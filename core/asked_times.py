@@ -92,12 +92,19 @@ def instants(asked: Asked, span: tuple[datetime, datetime], to_utc: ToUtc) -> li
 
 def _readings(asked: Asked, span: tuple[datetime, datetime], to_utc: ToUtc) -> Iterator[datetime]:
     """One day more on both sides: a local day is not one of UTC."""
-    day, last = span[0].date() - timedelta(1), span[1].date() + timedelta(1)
-    while day <= last:
-        yield from asked.readings(day, to_utc)
-        if asked.day is not None:
-            return
+    day, last = _moved(span[0].date(), -1), _moved(span[1].date(), 1)
+    yield from asked.readings(day, to_utc)
+    while asked.day is None and day < last:
         day += timedelta(1)
+        yield from asked.readings(day, to_utc)
+
+
+def _moved(day: date, by: int) -> date:
+    """So many days on; the same day where the calendar ends."""
+    try:
+        return day + timedelta(by)
+    except OverflowError:
+        return day
 
 
 def away(one: datetime, span: tuple[datetime, datetime]) -> timedelta:

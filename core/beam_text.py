@@ -8,9 +8,11 @@ from typing import NamedTuple
 
 from core.beam import BeamSheet, End, Fineness
 from core.places.norths import Bearings
-from core.sheet_page import as_ascii, clean, cut
+from core.safe_text import padded
+from core.sheet_page import clean, cut
 from core.sheet_page import wrapped as wrapped_to
 from core.sheet_pen import NOTHING, bearing, east_or_west, sigma, spread
+from core.spelled import as_ascii
 from core.sun_crossing import Crossing
 
 USUAL_BEAMWIDTH_DEG = 30.0
@@ -62,7 +64,7 @@ def _wrapped(text: str) -> Iterator[str]:
 def _ends(sheet: BeamSheet) -> Iterator[str]:
     for label, end, square in zip(("from", "to"), (sheet.start, sheet.end), sheet.locators, strict=True):
         name = cut(clean(end.name) or NOTHING, NAME_ROOM)
-        yield f"{label:<5}{name:<{NAME_ROOM}} {square:<9}{_known(end)}"
+        yield f"{label:<5}{padded(name, NAME_ROOM)} {square:<9}{_known(end)}"
     yield f"on   {sheet.at:%Y-%m-%d %H:%M} UTC"
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from core.errors import UsageError
 from core.fix import Position
+from core.safe_text import quoted
 
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
@@ -74,8 +75,7 @@ def parse_blur(text: str) -> Blur:
         return Blur(BlurKind.AMBIGUITY, float(ambiguity[1]))
     metres = float(length[1]) * (1000 if length[2] == "km" else 1) if length else 0.0
     if not 0.0 < metres <= LARGEST_BLUR_M:
-        shown = "".join(one if one.isprintable() else "?" for one in text[:40])
-        raise UsageError(f"{shown!r} is no way to blur a position: write {BLURS}")
+        raise UsageError(f"{quoted(text)} is no way to blur a position: write {BLURS}")
     return Blur(BlurKind.DIGITS, metres)
 
 

@@ -32,7 +32,9 @@ from typing import Any, NamedTuple
 
 from core.chapters import Chapter
 from core.errors import InputError
-from core.rehearsal.scenario_table import TOP, Lines, Table, nearest, shown, top_table
+from core.plain_files import read_plain
+from core.rehearsal.scenario_table import TOP, Lines, Table, nearest, top_table
+from core.shown import shown
 
 ENDING = ".chapters.toml"
 LARGEST, MOST = 1_000_000, 500
@@ -91,7 +93,9 @@ def entry_of(chapter: Chapter) -> Entry:
 
 
 def chapters_path(recording: Path) -> Path:
-    """The file of a recording's chapters."""
+    """The file of a recording's chapters. Raises InputError for a path that ends in no name."""
+    if not recording.name:  # `.`, `/`, or nothing at all
+        raise InputError(f"{recording} is a folder: name one recording in it")
     return recording.with_name(_PLAIN.sub("", recording.name) + ENDING)
 
 
@@ -128,8 +132,7 @@ def read_entries(path: Path, pages: Collection[str]) -> tuple[Entry, ...]:
 def read_text(path: Path) -> str:
     """Its text, empty where there is none. Raises InputError where it cannot be read."""
     try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST + 1)
+        data = read_plain(path, LARGEST)
     except FileNotFoundError:
         return ""
     except OSError as error:

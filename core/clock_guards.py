@@ -107,8 +107,8 @@ def compare_days(utc: Utc, unix_s: float, offset_s: float, *, recorded: bool) ->
         return Days(_apart(mended, utc, unix_s, offset_s), mended, f"date corrected from {utc.day} by {weeks} weeks")
     # A computer that is older than this program has lost its date: then the receiver's stands, if no rollover is in it.
     ahead = MARGIN_DAYS if here == reference else ROLLOVER_DAYS - MARGIN_DAYS
-    if utc.day > reference + timedelta(days=ahead):
-        days = (utc.day - reference).days
+    days = (utc.day - reference).days
+    if days > ahead:
         return _unknown(utc.day, f"the receiver's date, {utc.day}, is {days} days ahead of {reference}")
     return Days(_apart(utc.day, utc, unix_s, offset_s), utc.day)
 

@@ -68,6 +68,8 @@ class DelayWindow:
 
     def __init__(self) -> None:
         self._delays: deque[Delay] = deque()
+        self._smallest_s: float | None = None
+        """Of the sentences' delays; None: not looked for since the one that it was has gone."""
         self._looked_s = -inf
 
     def __len__(self) -> int:
@@ -77,19 +79,36 @@ class DelayWindow:
         """Take a sample; by how much the clocks were set against each other, where it shows that they were."""
         delay = self._unwrapped(delay)
         step_s = self._fall(delay)
+        if step_s is None and self._delays and delay.at_s < self._delays[-1].at_s:
+            if self._delays[-1].at_s - delay.at_s <= WINDOW_S:
+                return None  # its epoch was finished late, as damaged times make it: all else goes by their order
+            self.restart()
         if step_s is not None:
             self.restart()
-        self._delays.append(delay)
-        while self._delays[0].at_s < delay.at_s - WINDOW_S:
-            self._delays.popleft()
+        self._append(delay)
         if step_s is not None or delay.at_s < self._looked_s + LOOK_EVERY_S:
             return step_s
         self._looked_s = delay.at_s
         return self._rise()
 
+    def _append(self, delay: Delay) -> None:
+        """And forget those that are too old; ten times a second, so nine hundred are not gone through for it."""
+        self._smallest_s = min(self._smallest(delay.sentence_s), delay.sentence_s)
+        self._delays.append(delay)
+        while self._delays[0].at_s < delay.at_s - WINDOW_S:
+            if self._delays.popleft().sentence_s <= self._smallest_s:
+                self._smallest_s = _least(self._delays)
+
+    def _smallest(self, without: float) -> float:
+        """`without`: what it is where there is none."""
+        if self._smallest_s is None:
+            self._smallest_s = _least(self._delays) if self._delays else without
+        return self._smallest_s
+
     def restart(self) -> None:
         """Nothing so far counts."""
         self._delays.clear()
+        self._smallest_s = None
         self._looked_s = -inf
 
     @property
@@ -159,7 +178,7 @@ class DelayWindow:
         """A new smallest delay, by far: no delay was ever too long by so much, all the time."""
         if not self._delays:
             return None
-        step_s = delay.sentence_s - _least(self._delays)
+        step_s = delay.sentence_s - self._smallest(delay.sentence_s)
         return step_s if step_s < -STEP_S else None
 
     def _rise(self) -> float | None:
@@ -171,7 +190,7 @@ class DelayWindow:
         step_s = _least(recent) - _least(before) if before else 0.0
         if step_s <= STEP_S:
             return None
-        self._delays = deque(recent)
+        self._delays, self._smallest_s = deque(recent), None
         return step_s
 
     def _never_rests(self, period_s: float) -> bool:

@@ -6,7 +6,7 @@ GPS counts weeks in ten bits: after 1024 of them (7168 days) the count begins an
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
 ROLLOVER_DAYS = 7168
 BUILT_ON = date(2026, 11, 25)
@@ -26,12 +26,14 @@ def corrected_day(day: date, reference: date) -> date | None:
     turns = round((reference - day).days / ROLLOVER_DAYS)
     if turns < 1:
         return None
-    moved = day + timedelta(days=turns * ROLLOVER_DAYS)
-    return moved if abs((moved - reference).days) <= MARGIN_DAYS else None
+    moved = day.toordinal() + turns * ROLLOVER_DAYS  # may lie beyond the last day that there is
+    if moved > date.max.toordinal() or abs(moved - reference.toordinal()) > MARGIN_DAYS:
+        return None
+    return date.fromordinal(moved)
 
 
 def is_too_early(day: date, reference: date | None) -> bool:
     """Whether a receiver cannot rightly show this date. `reference`: what the date roughly is, None where unknown."""
     if reference is None:
         return day < FIRST_HONEST_DAY
-    return day < reference - timedelta(days=MARGIN_DAYS)
+    return (reference - day).days > MARGIN_DAYS

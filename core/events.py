@@ -24,6 +24,9 @@ class EventKind(Enum):
     VERDICT = "verdict"
 
 
+FIRSTS = frozenset({EventKind.FIRST_HEARD, EventKind.FIRST_FIX})
+
+
 class Event(NamedTuple):
     """One of them."""
 
@@ -62,7 +65,7 @@ class EventLog:
             event = Event(at_s, fix.utc, kind, text)
             self._events.append(event)
             self.count += 1
-            if kind in {EventKind.FIRST_HEARD, EventKind.FIRST_FIX}:
+            if kind in FIRSTS:
                 self._firsts.append(event)
 
     def _of_sky(self, trust: Trust) -> list[tuple[EventKind, str]]:

@@ -79,6 +79,15 @@ class Utc(NamedTuple):
             return None
 
 
+def ms_to(before_ms: int, after_ms: int) -> int:
+    """Milliseconds from one time of day until it is the other, 0 to below a day: over midnight where it has to be.
+
+    A leap second is a second of its own: from 23:59:60 to midnight there is one.
+    """
+    leaves_a_leap_second = before_ms >= MS_PER_DAY and after_ms < MS_PER_DAY // 2
+    return (after_ms - before_ms + 1000 * leaves_a_leap_second) % MS_PER_DAY
+
+
 class Heard(NamedTuple):
     """One satellite of a GSV sentence."""
 

@@ -81,9 +81,12 @@ def gps_time(day: date, second_of_day: float) -> GpsTime | None:
     return GpsTime(int(weeks), tow_s, ahead)
 
 
-def next_rollover(after: date) -> Rollover:
-    """The first rollover of the ten-bit week that begins after a day."""
+def next_rollover(after: date) -> Rollover | None:
+    """The first rollover of the ten-bit week that begins after a day; None where the calendar ends before."""
     turns = max(0, (after - GPS_EPOCH.date()).days // ROLLOVER_DAYS) + 1
-    midnight = GPS_EPOCH + timedelta(days=turns * ROLLOVER_DAYS)
+    try:
+        midnight = GPS_EPOCH + timedelta(days=turns * ROLLOVER_DAYS)
+    except OverflowError:
+        return None
     ahead = ahead_of_utc_s(midnight.date() - timedelta(days=1)) or 0
     return Rollover(turns * WEEKS_COUNTED, midnight - timedelta(seconds=ahead))

@@ -13,6 +13,7 @@ from math import isfinite
 from typing import NamedTuple
 
 from core.errors import InputError
+from core.shown import shown
 
 LONGEST_S = 2.0
 """Beyond it, it is no latency but a line that cannot keep up, or a receiver that names another second."""
@@ -122,9 +123,11 @@ def stated(text: str) -> Latency:
     except ValueError:
         figures = []
     if not 1 <= len(figures) <= 2 or not all(isfinite(one) and 0.0 <= one <= LONGEST_S for one in figures):
-        raise InputError(f"a latency is seconds from 0 to {LONGEST_S:g}, as 0.2, or a range, as 0.1-0.3; not {text!r}")
+        raise InputError(
+            f"a latency is seconds from 0 to {LONGEST_S:g}, as 0.2, or a range, as 0.1-0.3; not {shown(text)}"
+        )
     if len(figures) == 2 and figures[0] >= figures[1]:
-        raise InputError(f"a range of latencies begins with the smaller one; {text!r} does not")
+        raise InputError(f"a range of latencies begins with the smaller one; {shown(text)} does not")
     margin_s = STATED_MARGIN_S if len(figures) == 1 else 0.0
     return Latency(max(0.0, figures[0] - margin_s), figures[-1] + margin_s, Basis.STATED)
 

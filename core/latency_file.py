@@ -15,6 +15,7 @@ from typing import Any, TypeGuard
 from core.errors import InputError
 from core.file_lock import locked
 from core.latency import LONGEST_S, NETWORK_MARGIN_S, WANDER_S, Basis, Latency, ReceiverKey
+from core.plain_files import read_plain
 from core.storage import replace_file
 
 LARGEST = 1_000_000
@@ -46,8 +47,7 @@ class LatencyFile:
 
     def _read(self) -> dict[str, Any]:
         try:
-            with self._path.open("rb") as stream:
-                found = json.loads(stream.read(LARGEST))
+            found = json.loads(read_plain(self._path, LARGEST))
         except FileNotFoundError:
             return {}
         except (OSError, ValueError, RecursionError) as error:

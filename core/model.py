@@ -45,6 +45,8 @@ class Finished(NamedTuple):
     """Satellites in view."""
     trust: Trust
     """NO_TRUST unless the model judges."""
+    at_s: float = 0.0
+    """When its first sentence arrived, on the source's clock."""
 
 
 Observer = Callable[[Finished], None]
@@ -302,7 +304,7 @@ class FixModel:
             if self.clock:
                 self.clock.epoch(fix)
         if self._observer:
-            self._observer(Finished(fix, self.in_view, self._trust_now))
+            self._observer(Finished(fix, self.in_view, self._trust_now, epoch.at_s))
         self._history.add(moment)
         if fix.speed_mps is not None or (fix.position is None and fix.told):
             # Neither a speed that is sent less often than the place, nor an epoch of the time alone, changes it.

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from core.fix import Position
 from core.places.geodesic import FLATTENING, SEMI_MAJOR_M, way
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 
 EXACTLY = 200
 """So many of the nearest are put in order by the geodesic itself; the rest by the chord, which is 40 times quicker."""

@@ -6,7 +6,7 @@ A radio station of a list is no waypoint of the user's; its leg is remembered wh
 from __future__ import annotations
 
 import json
-import math
+import sys
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
@@ -25,6 +25,8 @@ class Recalled(NamedTuple):
     """In words: what has gone, or cannot be told from others of its name."""
 
 
+WORST_M = 20_003_932.0
+"""Half round the earth along a meridian (WGS 84): no error of a place is larger."""
 STATION = "station"
 """The kind of such a leg."""
 
@@ -63,9 +65,10 @@ def _leg(name: str, place: list[Any], waypoints: Sequence[Waypoint]) -> Waypoint
 def _station(name: str, place: list[Any]) -> Waypoint | None:
     """None for figures that are on no globe."""
     latitude, longitude, _, error_m = place
-    if not (abs(latitude) <= 90.0 and abs(longitude) <= 180.0 and (error_m is None or 0.0 <= error_m < math.inf)):
+    if not (abs(latitude) <= 90.0 and abs(longitude) <= 180.0 and (error_m is None or 0.0 <= error_m <= WORST_M)):
         return None
-    return Waypoint(name, Position(latitude, longitude), kind=STATION, error_95_m=error_m)
+    error_95_m = None if error_m is None else float(error_m)
+    return Waypoint(name, Position(float(latitude), float(longitude)), kind=STATION, error_95_m=error_95_m)
 
 
 def _is_at(waypoint: Waypoint, place: list[Any]) -> bool:
@@ -90,4 +93,5 @@ def _is_row(row: list[Any]) -> bool:
 
 
 def _is_number(value: object) -> bool:
-    return isinstance(value, int | float)
+    """One that compares with any float: JSON's integers may have four thousand digits."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= sys.float_info.max

@@ -12,7 +12,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from core.evidence import FASTEST_BY_GUESS_MPS, JUMP_SLACK_M, JUMP_SPEED_FACTOR
-from core.fix import MS_PER_DAY, Fix, Position
+from core.fix import MS_PER_DAY, Fix, Position, ms_to
 from core.places.geodesic import FLATTENING, SEMI_MAJOR_M
 
 LEAST_STEP_S = 0.95
@@ -86,8 +86,8 @@ def _stepped_s(before: Sample, fix: Fix) -> float | None:
     """By the receiver's clock, over midnight too: what looks like more than half a day is a step back."""
     if fix.utc is None or before.time_ms is None:
         return None
-    half = MS_PER_DAY // 2
-    return ((fix.utc.time_ms - before.time_ms + half) % MS_PER_DAY - half) / 1000
+    step_ms = ms_to(before.time_ms, fix.utc.time_ms)
+    return (step_ms if step_ms < MS_PER_DAY // 2 else step_ms - MS_PER_DAY) / 1000
 
 
 def _joint(before: Sample, new: Sample, step_s: float, longest_gap_s: float) -> Joint:

@@ -7,9 +7,10 @@ margins of 2 cm at the sides and 1.5 cm at top and bottom holds 80 columns and 6
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
+
+from core.safe_text import cells, one_line
 
 WIDTH, LINES = 78, 62
 """Columns and lines of one page, head and foot included."""
@@ -18,7 +19,6 @@ FORM_FEED = "\f"
 RULE = "-" * WIDTH
 NAME_CELLS = 44
 """So many columns a name has at most; longer ones are cut, with a mark."""
-_ASCII = {"°": " deg", "±": "+/-", "′": "'", "″": '"', "–": "-", "“": '"', "”": '"'}
 _SPACE = re.compile(r"\s+")
 
 
@@ -30,15 +30,9 @@ class Block(NamedTuple):
     """So many of the first lines are repeated where the rest goes on, on another page."""
 
 
-def cells(text: str) -> int:
-    """Columns that the text takes: East Asian wide characters two, combining ones none (UAX 11)."""
-    return sum(_cells(one) for one in text)
-
-
 def clean(text: str) -> str:
-    """On one line, `?` in the place of what a printer or a terminal might obey, and of what has no width."""
-    single = _SPACE.sub(" ", text).strip()
-    return "".join(one if one.isprintable() else "?" for one in single)
+    """On one line, `?` in the place of what a printer or a terminal might obey, and of what has no settled width."""
+    return one_line(_SPACE.sub(" ", text).strip())
 
 
 def cut(text: str, room: int) -> str:
@@ -47,17 +41,10 @@ def cut(text: str, room: int) -> str:
         return text
     kept = ""
     for one in text:
-        if cells(kept) + _cells(one) > room - 3:
+        if cells(kept) + cells(one) > room - 3:
             break
         kept += one
     return kept + "..."
-
-
-def as_ascii(text: str) -> str:
-    """For printers and screens that know nothing else: the marks in words, foreign letters as their code."""
-    for mark, words in _ASCII.items():
-        text = text.replace(mark, words)
-    return text.encode("ascii", "backslashreplace").decode("ascii")
 
 
 def title(text: str) -> str:
@@ -108,12 +95,6 @@ def _pieces(blocks: Iterable[Block], room: int) -> Iterator[tuple[str, ...]]:
 def _numbered(head: Sequence[str], number: int, count: int) -> list[str]:
     label = f"page {number} of {count}"
     return [f"{head[0]}{label:>{WIDTH - cells(head[0])}}", *head[1:]]
-
-
-def _cells(one: str) -> int:
-    if unicodedata.combining(one) or unicodedata.category(one) in {"Mn", "Me"}:
-        return 0
-    return 2 if unicodedata.east_asian_width(one) in "WF" else 1
 
 
 def _words(text: str, room: int) -> Iterator[str]:

@@ -7,8 +7,9 @@ from datetime import date, datetime
 from typing import NamedTuple
 
 from core.fix import Position
-from core.sheet_page import NAME_CELLS, as_ascii, cells, clean, cut, wrapped
+from core.sheet_page import NAME_CELLS, clean, cut, wrapped
 from core.sheet_time import Zone, clock, clock_before
+from core.spelled import as_ascii
 
 INDENT = "   "
 NOTHING = "-"
@@ -59,11 +60,6 @@ class Pen(NamedTuple):
     def latest_local(self, moment: datetime) -> str:
         """By the user's clocks, cut to the minute."""
         return clock_before(self.zone.local(moment), self.day)
-
-
-def padded(text: str, room: int) -> str:
-    """The text and spaces after it, by columns and not by characters."""
-    return text + " " * max(0, room - cells(text))
 
 
 def bearing(degrees: float | None, uncertainty_deg: float = 0.0) -> str:

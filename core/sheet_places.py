@@ -13,8 +13,9 @@ from core.places.locator import box, locator
 from core.places.magnetic import magnetic_from_true
 from core.places.notation import Form
 from core.places.sun import SunPosition, in_words
+from core.safe_text import padded
 from core.sheet_page import Block, title
-from core.sheet_pen import COARSE_M, INDENT, Pen, bearing, east_or_west, is_near_pole, metres, padded, sigma
+from core.sheet_pen import COARSE_M, INDENT, Pen, bearing, east_or_west, is_near_pole, metres, sigma
 from core.sheet_turn import MOST_CLIMB_M
 from core.trip_sheet import Place, Spot, TripSheet, compass_works
 

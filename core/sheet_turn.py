@@ -17,6 +17,7 @@ from core.before_dark import Countdown, Reserve, countdown
 from core.errors import InputError
 from core.fix import Position
 from core.pace import Estimate, Pace, time_back
+from core.shown import shown
 
 MOST_CLIMB_M = 9000.0
 """More than the highest mountain has (8,849 m, from memory) is a slip of the finger."""
@@ -106,7 +107,9 @@ def parse_climb(text: str) -> Climb:
     except ValueError:
         figures = []
     if not 1 <= len(figures) <= 2 or not all(0.0 <= one <= MOST_CLIMB_M for one in figures):
-        raise InputError(f"{text!r} is no climb: metres up, or up and down as 120/30, from 0 to {MOST_CLIMB_M:.0f}")
+        raise InputError(
+            f"{shown(text)} is no climb: metres up, or up and down as 120/30, from 0 to {MOST_CLIMB_M:.0f}"
+        )
     return Climb(figures[0], figures[1] if len(figures) == 2 else None)
 
 

@@ -11,7 +11,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from core.accuracy import median
-from core.fix import Fix, Utc
+from core.fix import Fix, Utc, ms_to
 from core.samples import LEAST_STEP_S, LONGEST_GAP_S, Joint, Sample, elapsed_s, join
 
 DAY_S = 86_400.0
@@ -113,9 +113,8 @@ def clock_step_s(before: Utc, after: Utc) -> float:
     With both dates known a step of a day or more is a clock being set (receivers start in 1980, or in the year of their
     firmware); without, steps are taken within half a day either way, so that midnight is no obstacle.
     """
-    step = (after.time_ms - before.time_ms) / 1000
-    if before.day is not None and after.day is not None:
-        step += (after.day - before.day).days * DAY_S
-        return step if 0.0 <= step < DAY_S else 0.0
-    step %= DAY_S
-    return step if step < HALF_DAY_S else 0.0
+    step = ms_to(before.time_ms, after.time_ms) / 1000
+    if before.day is None or after.day is None:
+        return step if step < HALF_DAY_S else 0.0
+    midnights = 1 if after.time_ms < before.time_ms else 0
+    return step if (after.day - before.day).days == midnights else 0.0

@@ -41,7 +41,7 @@ class Survey(NamedTuple):
     """What reading the whole recording in the background has found so far. Grows; nothing in it changes."""
 
     events: tuple[Event, ...] = ()
-    """Oldest first, all of them, those that are still to come included."""
+    """Oldest first, those that are still to come included; all of them, up to twenty thousand."""
     verdicts: tuple[tuple[float, Verdict], ...] = ()
     """From when on there was which verdict, oldest first: a step function of time."""
     reached_s: float = 0.0

@@ -19,6 +19,8 @@ from core.moving import Motion
 from core.steps import Follows, Step, Steps, clock_step_s
 from core.trip_state import NO_SUMS, Leg, State, Sums
 
+LONGEST_AWAY_S = 10 * 365 * 86_400.0
+"""Nobody goes on with a trip after ten years (no source): one of the two dates is wrong, as after a rollover (19.6)."""
 LEAST_FOR_AVERAGE_S = 10.0
 """Of moving: less makes no average (common practice, no source)."""
 
@@ -217,4 +219,5 @@ def _away_s(before: Utc, after: Utc | None) -> float:
     first, then = before.datetime(), after.datetime()
     if first is None or then is None:
         return clock_step_s(before, after)
-    return max(0.0, (then - first).total_seconds())
+    away_s = max(0.0, (then - first).total_seconds())
+    return away_s if away_s < LONGEST_AWAY_S else 0.0

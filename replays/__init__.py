@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
+# Beside this file, where every installation has them: importlib.resources, for archives, takes a while to import.
+_FOLDER = Path(__file__).parent
 _ENDINGS = (".nmea.gz", ".nmea")
 
 
@@ -13,8 +14,8 @@ def _stem(filename: str) -> str | None:
     return next((filename.removesuffix(ending) for ending in _ENDINGS if filename.endswith(ending)), None)
 
 
-def _recordings() -> dict[str, Traversable]:
-    found = {_stem(entry.name): entry for entry in files("replays").iterdir()}
+def _recordings() -> dict[str, Path]:
+    found = {_stem(entry.name): entry for entry in _FOLDER.iterdir()}
     return {name: entry for name, entry in found.items() if name}
 
 
@@ -23,7 +24,7 @@ def names() -> tuple[str, ...]:
     return tuple(sorted(_recordings()))
 
 
-def path(name: str) -> Traversable:
+def path(name: str) -> Path:
     """The recording of that name, plain or gzip by its ending; KeyError names those there are."""
     found = _recordings()
     if name not in found:
@@ -31,6 +32,6 @@ def path(name: str) -> Traversable:
     return found[name]
 
 
-def stations() -> Traversable:
+def stations() -> Path:
     """The bundled list of invented radio stations around the places of the recordings, CSV."""
-    return files("replays") / "demo_stations.csv"
+    return _FOLDER / "demo_stations.csv"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from core.clock_report import ClockReport
 from core.gps_time import CAVEAT, LEAP_SECONDS, gps_time, next_rollover
 from tui import wording
@@ -72,9 +74,15 @@ def gps_words(report: ClockReport) -> tuple[str, ...]:
     if now is None:
         return ()
     since = max(day for day, _ in LEAP_SECONDS if day <= utc.day)
-    rollover = next_rollover(utc.day)
     return (
         f"GPS week {now.week} (sent as {now.week_sent}), time of week {now.tow_s:.0f} s",
         f"GPS time is {now.ahead_of_utc_s} s ahead of UTC since {since}, {CAVEAT}",
-        f"the week count begins anew at {rollover.utc:%Y-%m-%d %H:%M:%S} UTC (week {rollover.week})",
+        *_rollover_words(utc.day),
     )
+
+
+def _rollover_words(day: date) -> tuple[str, ...]:
+    rollover = next_rollover(day)
+    if rollover is None:
+        return ()
+    return (f"the week count begins anew at {rollover.utc:%Y-%m-%d %H:%M:%S} UTC (week {rollover.week})",)

@@ -81,7 +81,12 @@ def _now(state: BoardState) -> datetime | None:
     """By the receiver, carried on by the source's clock while that is silent."""
     aged, utc = state.snapshot.values.utc, state.utc
     then = utc.datetime() if utc else None
-    return then + timedelta(seconds=aged.age_s(state.now_s)) if then and aged else None
+    if then is None or aged is None:
+        return None
+    try:
+        return then + timedelta(seconds=aged.age_s(state.now_s))
+    except OverflowError:  # a damaged date, and a receiver that is silent since: the calendar has no such time
+        return None
 
 
 def _way_back(state: BoardState, here: Position) -> WayBack:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from textual.message import Message
 
-from core.waypoints import Waypoint
+from core.waypoint import Waypoint
 
 
 class News(Message, bubble=False):

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from core.session_notes import Words
-
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
+    from core.session_notes import Words
     from core.sessions import Entry
 
 

@@ -6,6 +6,7 @@ board never waits. What goes wrong is a state with words, and is tried again wit
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import socket
@@ -63,7 +64,9 @@ class FileOutlet:
         handle = os.open(self._path, flags | getattr(os, "O_NONBLOCK", 0), 0o600)
         try:
             gap = self._gap(handle)
-            os.write(handle, f"{gap}{text}\n".encode("ascii"))
+            data = f"{gap}{text}\n".encode("ascii")
+            if os.write(handle, data) < len(data):  # a full disk takes what it can, and says so only the next time
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         finally:
             os.close(handle)
 

@@ -82,10 +82,11 @@ def palette_name(theme: str) -> str:
 
 def themes_for(depth: Depth) -> tuple[Theme, ...]:
     """All themes, with the colours that suit a depth; below 256 colours they leave the choice to the terminal."""
-    return tuple(_theme(name, depth) for name in THEMES)
+    return tuple(theme_for(name, depth) for name in THEMES)
 
 
-def _theme(name: str, depth: Depth) -> Theme:
+def theme_for(name: str, depth: Depth) -> Theme:
+    """One of them, by the name of its palette."""
     scheme = scheme_for(name, depth)
     if isinstance(scheme, Scheme):
         theme = _coloured(name, scheme)

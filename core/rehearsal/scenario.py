@@ -55,7 +55,8 @@ from datetime import UTC, datetime
 from core.rehearsal.records import ReceiverConfig
 from core.rehearsal.scenario_check import events, manner, receiver_config, stops
 from core.rehearsal.scenario_parts import Around, Event, Manner, Stop
-from core.rehearsal.scenario_table import Table, shown, top_table
+from core.rehearsal.scenario_table import Table, top_table
+from core.shown import shown
 
 __all__ = ["Around", "Event", "Manner", "Scenario", "Stop", "read_scenario"]
 

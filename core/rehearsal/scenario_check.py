@@ -14,9 +14,10 @@ from core.places.geodesic import distance_m
 from core.places.reading import read
 from core.rehearsal.records import EVENTS, ReceiverConfig
 from core.rehearsal.scenario_parts import Around, Event, Manner, Stop
-from core.rehearsal.scenario_table import Table, shown
+from core.rehearsal.scenario_table import Table
 from core.rehearsal.tracking import Start
 from core.rehearsal.walls import Surroundings, Wall
+from core.shown import shown
 
 MOST_PLACES = 1000
 LONGEST_S = 86_400.0

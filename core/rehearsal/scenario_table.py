@@ -8,15 +8,18 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import islice
 from typing import Any
 
 from core.errors import InputError
+from core.shown import SHOWN_CHARACTERS, shown
+from core.toml_text import parsed
 
-SHOWN_CHARACTERS = 40
+MOST_NAMED = 20
+"""Of the words that would be right, in a message."""
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _KEY = re.compile(r"""\s*["']?([\w-]+)["']?\s*=""")
 
@@ -28,23 +31,17 @@ TOP: Spot = ("", 1)
 def nearest(word: str, known: Collection[str]) -> str:
     """The rest of a message on a word that is not known."""
     near = get_close_matches(word, known, 1)
-    return f"did you mean {near[0]}?" if near else f"known are {', '.join(known)}"
-
-
-def shown(value: object) -> str:
-    """A value as it may stand in a message."""
-    try:
-        text = repr(value)
-    except ValueError:  # Python writes no integers of more than 4300 digits
-        text = "a number without end"
-    return text if len(text) <= SHOWN_CHARACTERS else f"{text[:SHOWN_CHARACTERS]}..."
+    if near:
+        return f"did you mean {near[0]}?"
+    more = ", ..." if len(known) > MOST_NAMED else ""
+    return f"known are {', '.join(islice(known, MOST_NAMED))}{more}"
 
 
 class Lines:
     """Where tables and keys stand in a text."""
 
     def __init__(self, text: str) -> None:
-        self._lines = text.splitlines()
+        self._lines = text.split("\n")  # not `splitlines`: TOML ends lines at nothing else
         self._found: dict[tuple[Spot, str], int] = {}
         counts: dict[str, int] = {}
         spot = TOP
@@ -75,7 +72,7 @@ class Table:
 
     def wrong(self, key: str, what: str) -> InputError:
         """What to raise for a key; an empty one means the table as a whole."""
-        said = f"{key} {what}" if key else what
+        said = f"{key if len(key) <= SHOWN_CHARACTERS else shown(key)} {what}" if key else what
         return InputError(f"{self.file}, line {self.lines.line_of(self.spot, key)}: {said}")
 
     def only(self, known: Collection[str]) -> None:
@@ -146,8 +143,8 @@ class Table:
 def top_table(text: str, file: str, known: Iterable[str]) -> Table:
     """The whole file, with no keys but the known. Raises InputError, for what is no TOML too."""
     try:
-        values = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # ValueError: TOML's own errors, and numbers of thousands of digits
+        values = parsed(text)
+    except ValueError as error:
         raise InputError(f"{file} is no TOML: {error}") from error
     table = Table(file, Lines(text), TOP, values)
     table.only(tuple(known))

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import gzip
 import os
-import tempfile
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
 
 from core.errors import InputError
-from core.nmea.framing import checksum
+from core.folders import sync_folder
+from core.nmea.whole_lines import checksum
+from core.part_files import part_beside
 from core.sources.rehearsal_label import SOURCE
+from core.storage import give_name
 
 PACKED = ".gz"
 _LABEL_BODY = b"s:" + SOURCE.encode("ascii")
@@ -43,11 +44,15 @@ def save(path: Path, pieces: Iterable[bytes], *, replace: bool = False) -> int:
     if not replace and taken(path):
         raise _exists(path)
     try:
-        with _beside(path) as fresh:
-            _fill(fresh, path.suffix == PACKED, pieces)
+        with part_beside(path) as (handle, fresh):
+            _fill(handle, path.suffix == PACKED, pieces)
             size = fresh.stat().st_size
-            _name(fresh, path, replace=replace)
-            return size
+            if replace:
+                fresh.replace(path)
+            else:
+                give_name(fresh, path)
+        sync_folder(path.parent)
+        return size
     except FileExistsError as error:
         raise _exists(path) from error
     except OSError as error:
@@ -65,21 +70,9 @@ def _exists(path: Path) -> InputError:
     return InputError(f"{path} exists already: choose another name, or --force to replace an older rehearsal")
 
 
-@contextmanager
-def _beside(path: Path) -> Iterator[Path]:
-    """A new file in the same folder, gone at the end unless it was given another name."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:100]}.", suffix=".part")
-    os.close(handle)
-    fresh = Path(name)
-    try:
-        yield fresh
-    finally:
-        fresh.unlink(missing_ok=True)
-
-
-def _fill(fresh: Path, packed: bool, pieces: Iterable[bytes]) -> None:
+def _fill(handle: int, packed: bool, pieces: Iterable[bytes]) -> None:
     """On the disk when it returns. The header of gzip holds no time and no name: one rehearsal, the same bytes."""
-    with fresh.open("wb") as stream:
+    with os.fdopen(handle, "wb") as stream:
         if packed:
             with gzip.GzipFile("", "wb", 9, stream, mtime=0) as packing:
                 _pour(packing, pieces)
@@ -92,17 +85,3 @@ def _fill(fresh: Path, packed: bool, pieces: Iterable[bytes]) -> None:
 def _pour(stream: BinaryIO | gzip.GzipFile, pieces: Iterable[bytes]) -> None:
     for piece in pieces:
         stream.write(piece)
-
-
-def _name(fresh: Path, path: Path, *, replace: bool) -> None:
-    """A hard link never takes the place of anything; where there are none, the name is taken first, then filled."""
-    if not replace:
-        try:
-            path.hardlink_to(fresh)
-        except FileExistsError:
-            raise
-        except OSError:
-            path.open("xb").close()
-        else:
-            return
-    fresh.replace(path)

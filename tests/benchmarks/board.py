@@ -1,89 +1,81 @@
-"""What the board costs while it runs: CPU and bytes to the terminal, in a pty of 120x40, fed at 1 and 10 Hz.
+"""What the board costs while it runs, and how late it is: every figure beside what it should be at most, as a ratio.
 
-Run from the project's folder: `python -m tests.benchmarks.board [SECONDS]` (20 by default, each of four runs). CPU is
-that of the whole process from two seconds after its start on, in per cent of one core. The feed is invented: ten
-sentences an epoch, a receiver that goes round a circle once a minute. Nothing here is a test, because a loaded machine
-would make it fail.
+Run from the project's folder: `python -m tests.benchmarks.board [SECONDS] [--rounds N] [--epochs N] [--no-lateness]`.
+The real program in a pty of 120x40 reads another pty as its serial port, all panes of the board in sight. The feed is
+invented: ten sentences an epoch, a receiver that goes round a circle once a minute, so that course-up all turns.
+
+CPU is that of the whole process, reading and judging included, from some seconds after its start on, in per cent of one
+core; so is how often any of its threads was woken. Runs take turns, so that what else the machine does falls on all,
+and the median of the rounds counts. Lateness is that of tests.benchmarks.live, on the screen of a real tmux if there is
+one. Nothing here is a test, because a loaded machine would make it fail. Linux only.
 """
 
 from __future__ import annotations
 
-import fcntl
-import os
-import pty
-import resource
-import select
-import struct
-import sys
-import tempfile
-import termios
-import threading
+import argparse
 import time
+from collections.abc import Iterator
 from math import cos, pi, sin
 from pathlib import Path
+from statistics import median
 from typing import NamedTuple
 
-from core.sources.source import Arrival, SourceKind, SourceState, SourceStatus
-from core.waypoints import Waypoint
+from core.locations import Locations
+from tests.benchmarks import live
+from tests.benchmarks.multiplexer import has_tmux
+from tests.benchmarks.process import resident_kb, used
+from tests.benchmarks.terminal import COLUMNS, ROWS, Quiet, board
 from tests.build import lines
-from tests.tui.support import ISLE, Epoch, ScriptedOpening, ScriptedSource, board_app
-from tui.state import Orientation
+from tests.tui.support import ISLE, Epoch
+from tests.wire import PtyReceiver
+from tui.session import Look, Session
 
-ROWS, COLUMNS = 40, 120
-SETTLE_S = 2.0
-"""Start-up and the first paints are another benchmark's business."""
+BAUD = 115_200
+START_S, SETTLE_S = 3.0, 6.0
+"""Start-up, the first paints and notices that come and go are not what is measured here."""
 MORE = ("GNVTG,90.0,T,,M,2.9,N,5.4,K,A", "GNGST,,7.5,,,,0.6,0.5,1.2", "GNGLL,1030.0000,N,02015.0000,W,,A,A")
+TURN_S = 60.0
+COURSE_UP, SAVING = "u", "Y"
+LATE_HZ = 5.0
 
 
 class Case(NamedTuple):
     """One run."""
 
+    name: str
     hertz: int
-    orientation: Orientation
+    keys: str
+    """Pressed once it runs."""
+    most_cpu: float
+    """What it should take at most, as a share of one core."""
+    most_bytes_per_s: float | None = None
+    """What it should write at most; None where that was left open."""
+
+
+CASES = (
+    Case("1 Hz, north-up", 1, "", 0.01),
+    Case("1 Hz, course-up", 1, COURSE_UP, 0.02),
+    Case("10 Hz, north-up", 10, "", 0.07, 20_000),
+    Case("10 Hz, course-up", 10, COURSE_UP, 0.10, 60_000),
+    Case("1 Hz, north-up, saving", 1, SAVING, 0.005),
+    Case("10 Hz, course-up, saving", 10, COURSE_UP + SAVING, 0.005),
+)
+MOST_MEDIAN_S, MOST_P99_S = 0.010, 0.030
+"""From the last byte of an epoch to the screen of a tmux."""
 
 
 class Cost(NamedTuple):
-    """What it took."""
+    """What a run took."""
 
     cpu_share: float
     bytes_per_s: float
-
-
-CASES = [Case(hertz, up) for hertz in (1, 10) for up in (Orientation.NORTH_UP, Orientation.COURSE_UP)]
-
-
-class Circling(ScriptedSource):
-    """An epoch every so often, for ever: a walk round a circle, signals that change a little."""
-
-    def __init__(self, hertz: int) -> None:
-        super().__init__((), SourceStatus(SourceKind.LIVE, "invented", SourceState.RECEIVING))
-        self._period_s = 1 / hertz
-        self._number = 0
-        self._begun_s = time.monotonic()
-        self._stop = threading.Event()
-
-    def read(self, timeout_s: float) -> Arrival | None:
-        """The next epoch when its time has come."""
-        due_s = self._begun_s + self._number * self._period_s
-        if self._stop.wait(min(timeout_s, max(0.0, due_s - time.monotonic()))) or time.monotonic() < due_s:
-            return None
-        epoch = circling(self._number * self._period_s)
-        self._number += 1
-        return Arrival(lines(*epoch.bodies()), time.monotonic())
-
-    def now_s(self) -> float:
-        """The room's clock, as for any receiver."""
-        return time.monotonic()
-
-    def close(self) -> None:
-        """End every wait."""
-        self._stop.set()
-        super().close()
+    woken_per_s: float
+    resident_kb: int
 
 
 def circling(second: float) -> Epoch:
     """Where the circle is after so many seconds."""
-    angle = second / 60 * 2 * pi
+    angle = second / TURN_S * 2 * pi
     north, west = 30 + 0.02 * cos(angle), 15 - 0.02 * sin(angle)
     sky = (
         f"GPGSV,2,1,08,05,45,090,{41 + int(second) % 3},07,30,180,38,13,60,270,{44 - int(second) % 2},15,12,010,33",
@@ -93,81 +85,84 @@ def circling(second: float) -> Epoch:
     return Epoch(
         second=second,
         place=f"10{north:07.4f},N,020{west:07.4f},W",
-        course=f"{(second * 6 + 90) % 360:.1f}",
+        course=f"{(second * 360 / TURN_S + 90) % 360:.1f}",
         altitude=f"{12.5 + sin(angle):.1f}",
         sky=sky,
         more=MORE,
     )
 
 
-def run_board(case: Case) -> None:
-    """In the child: the real app on its terminal, until it is asked to quit."""
-    app = board_app(Path(tempfile.mkdtemp()), ScriptedOpening(Circling(case.hertz), "invented"))
-
-    def begin() -> None:
-        target: Waypoint = ISLE
-        app.board.state = app.state.changed(orientation=case.orientation, target=target)
-
-    app.call_later(begin)
-    app.run()
+def bursts(hertz: int) -> Iterator[bytes]:
+    """One epoch after the other."""
+    return (lines(*circling(n / hertz).bodies()) for n in range(10**6))
 
 
 def measure(case: Case, seconds: float) -> Cost:
-    """Run the board in a pty of its own; count what it writes and what the child has used."""
-    child, terminal = pty.fork()
-    if child == 0:
-        _child(case)
-    fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
-    _drain(terminal, SETTLE_S)
-    before_s = _cpu_s(child)
-    count = _drain(terminal, seconds)
-    used_s = _cpu_s(child) - before_s
-    os.write(terminal, b"q")
-    _drain(terminal, 1.0)
-    os.close(terminal)
-    os.waitpid(child, 0)
-    return Cost(used_s / seconds, count / seconds)
+    """One run of the real program."""
+    with PtyReceiver(BAUD, case.hertz, lambda: bursts(case.hertz)) as receiver:
+        terminal = Quiet(board("live", receiver.device, "--baud", str(BAUD)), prepare=lead_to_isle)
+        terminal.run(START_S)
+        terminal.press(case.keys.encode())
+        terminal.run(SETTLE_S)
+        before, written, begun_s = used(terminal.pid), terminal.written, time.monotonic()
+        terminal.run(seconds)
+        took_s, cost = time.monotonic() - begun_s, used(terminal.pid).since(before)
+        written, memory = terminal.written - written, resident_kb(terminal.pid)
+        terminal.close()
+    return Cost(cost.cpu_s / took_s, written / took_s, cost.woken / took_s, memory)
 
 
-def _child(case: Case) -> None:
-    os.environ |= {"TERM": "xterm-256color", "COLORTERM": "truecolor", "LINES": str(ROWS), "COLUMNS": str(COLUMNS)}
-    try:
-        run_board(case)
-    finally:
-        os._exit(0)
+def lead_to_isle(folder: Path) -> None:
+    """Prepare the user's folder: one waypoint, and the way to it."""
+    session = Session(Locations(folder), Look())
+    session.keep_route([session.add(ISLE)])
 
 
-def _drain(terminal: int, seconds: float) -> int:
-    """Read as fast as it writes, as a terminal does; how many bytes came."""
-    count, end_s = 0, time.monotonic() + seconds
-    while (left_s := end_s - time.monotonic()) > 0:
-        if not select.select([terminal], [], [], left_s)[0]:
-            break
-        try:
-            count += len(os.read(terminal, 65_536))
-        except OSError:  # the child has gone
-            break
-    return count
+def costs(seconds: float, rounds: int) -> dict[Case, list[Cost]]:
+    """Every case in every round."""
+    found: dict[Case, list[Cost]] = {case: [] for case in CASES}
+    for _ in range(rounds):
+        for case in CASES:
+            found[case].append(measure(case, seconds))
+    return found
 
 
-def _cpu_s(child: int) -> float:
-    """User and system time so far, from the kernel's account of the process (proc(5), fields 14 and 15 of stat)."""
-    fields = Path(f"/proc/{child}/stat").read_text().rsplit(")", maxsplit=1)[1].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+def print_costs(found: dict[Case, list[Cost]]) -> None:
+    """One line a case."""
+    print(f"{'':<26}{'CPU':>8}{'aim':>8}{'ratio':>7}   {'kB/s':>7}{'aim':>6}{'ratio':>7}   {'woken/s':>8}{'MB':>6}")
+    for case, runs in found.items():
+        cpu, written, woken, memory = (median(values) for values in zip(*runs, strict=True))
+        most = case.most_bytes_per_s
+        beside = f"{'':>13}" if most is None else f"{most / 1000:>6.0f}{written / most:>7.2f}"
+        print(f"{case.name:<26}{cpu:>8.2%}{case.most_cpu:>8.1%}{cpu / case.most_cpu:>7.2f}", end="")
+        print(f"   {written / 1000:>7.2f}{beside}   {woken:>8.1f}{memory / 1024:>6.0f}")
 
 
-def main() -> int:
+def print_lateness(epochs: int) -> None:
+    """Two lines."""
+    if not has_tmux():
+        print("no tmux here: how late its screen is has not been measured")
+        return
+    late = live.measure(live.in_tmux, epochs, LATE_HZ)
+    print(f"to the screen of a tmux, {late.epochs} epochs at {LATE_HZ:g} Hz, {late.missed} not shown in time:")
+    for name, took_s, most_s in (("median", late.median_s, MOST_MEDIAN_S), ("p99", late.p99_s, MOST_P99_S)):
+        print(f"{name:<26}{took_s * 1000:>5.1f} ms{most_s * 1000:>5.0f} ms{took_s / most_s:>7.2f}")
+
+
+def main() -> None:
     """Print the table."""
-    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 20.0
-    print(f"{COLUMNS}x{ROWS}, {seconds:.0f} s each, {len(circling(0).bodies())} sentences an epoch")
-    print(f"{'feed':<8}{'compass':<14}{'CPU % of a core':>16}{'bytes/s':>12}")
-    for case in CASES:
-        cost = measure(case, seconds)
-        print(f"{case.hertz:>2} Hz   {case.orientation.value:<14}{cost.cpu_share:>16.1%}{cost.bytes_per_s:>12,.0f}")
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"largest board: {peak:.0f} MB")
-    return 0
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("seconds", type=float, nargs="?", default=10.0)
+    options.add_argument("--rounds", type=int, default=3)
+    options.add_argument("--epochs", type=int, default=300)
+    options.add_argument("--no-lateness", action="store_true")
+    chosen = options.parse_args()
+    sentences = len(circling(0).bodies())
+    print(f"{COLUMNS}x{ROWS}, {chosen.rounds} x {chosen.seconds:g} s each, {sentences} sentences an epoch; medians")
+    print_costs(costs(chosen.seconds, chosen.rounds))
+    if not chosen.no_lateness:
+        print_lateness(chosen.epochs)
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

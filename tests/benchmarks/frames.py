@@ -1,7 +1,7 @@
-"""Milliseconds a frame for the drawn panes: drawing, comparing rows, and making the strips that changed.
+"""Milliseconds a frame for the drawn panes: drawing, comparing, and telling the terminal of the cells that changed.
 
-Run from the project's folder: `python -m tests.benchmarks.frames`. Median and 99th percentile of 300 frames each;
-nothing here is a test, because a loaded machine would make it fail.
+Run from the project's folder: `python -m tests.benchmarks.frames`. Median and 99th percentile of 300 frames each,
+in processor time; nothing here is a test, because a loaded machine would make it fail.
 """
 
 from __future__ import annotations
@@ -12,7 +12,10 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from math import sin
 from statistics import median, quantiles
-from time import perf_counter
+from time import thread_time
+
+from rich.color import ColorSystem
+from textual.color import TRANSPARENT
 
 from core.fix import Position, Satellite
 from core.heights import Heights
@@ -21,6 +24,8 @@ from core.track import TrackPoint, TrackView
 from tui.canvas.glyphs import BRAILLE
 from tui.canvas.grid import Grid
 from tui.canvas.palettes import Depth, palette_for
+from tui.canvas.pen import PLAIN, Pen
+from tui.canvas.row_look import RowLook
 from tui.panes.compass import CompassView, draw_compass
 from tui.panes.profile import ProfileView, draw_profile
 from tui.panes.sky import SkyView, draw_sky
@@ -102,9 +107,9 @@ def load() -> None:
     """Print what taking in a whole track costs, once."""
     track = TrackView(wandering(TRACK_POINTS), TRACK_POINTS)
     for taker in (Thinned(), Heights()):
-        start = perf_counter()
+        start = thread_time()
         taker.follow(track)
-        print(f"{type(taker).__name__}: {TRACK_POINTS:,} points taken in {(perf_counter() - start) * 1000:.0f} ms")
+        print(f"{type(taker).__name__}: {TRACK_POINTS:,} points taken in {(thread_time() - start) * 1000:.0f} ms")
 
 
 def trail_scenes() -> Iterator[tuple[str, Iterator[Draw], int, int]]:
@@ -125,20 +130,32 @@ def trail_scenes() -> Iterator[tuple[str, Iterator[Draw], int, int]]:
 
 
 def measure(frames: Iterator[Draw], width: int, height: int) -> list[float]:
-    """Milliseconds of each frame, from blank grid to strips."""
-    palette = palette_for("dark", Depth.TRUECOLOR)
-    keys: list[object] = [None] * height
+    """Milliseconds of each frame, from blank grid to what the terminal is told."""
+    pen = Pen(palette_for("dark", Depth.TRUECOLOR), ColorSystem.TRUECOLOR, (), TRANSPARENT)
+    before = Grid(width, height)
+    looks = [before.look(y, BRAILLE) for y in range(height)]
     times = []
     for draw in frames:
-        start = perf_counter()
+        start = thread_time()
         grid = Grid(width, height)
         draw(grid)
-        new = [grid.row_key(y) for y in range(height)]
-        for y in (y for y in range(height) if new[y] != keys[y]):
-            grid.strip(y, palette, BRAILLE)
-        keys = list(new)
-        times.append((perf_counter() - start) * 1000)
+        for y in grid.changed_rows(before):
+            old, looks[y] = looks[y], grid.look(y, BRAILLE)
+            told(looks[y], looks[y].changed(old), pen)
+        before = grid
+        times.append((thread_time() - start) * 1000)
     return times
+
+
+def told(look: RowLook, stretches: list[tuple[int, int]], pen: Pen) -> str:
+    """Of one row."""
+    parts: list[str] = []
+    style = PLAIN
+    for start, end in stretches:
+        for text, key in look.runs(start, end):
+            parts += (pen.change(style, key), text)
+            style = key
+    return "".join(parts)
 
 
 def main() -> None:

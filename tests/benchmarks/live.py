@@ -1,24 +1,27 @@
-"""From the wire to the screen: how late an epoch is shown, and what the board costs at 1 and 10 Hz.
+"""From the wire to the screen: how late an epoch is shown, on a terminal of its own and on the screen of a real tmux.
 
-Run from the project's folder: `python -m tests.benchmarks.live [--epochs N] [--tmux]`. A pty stands for the serial
-line. Late is counted from just before a burst is written into the pty until the terminal's screen shows its position;
-with --tmux the screen is that of a terminal which tmux draws on. Linux only.
+Run from the project's folder: `python -m tests.benchmarks.live [--epochs N] [--hz F]`. A pty stands for the serial
+line. Late is counted from just before a burst is written into the pty, in one piece, until the screen shows its
+position. Linux only; on a busy machine begin with `nice -n -10`, which needs the right to.
 """
 
 from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from statistics import median, quantiles
+from typing import NamedTuple
 
-from tests.benchmarks.terminal import Terminal, board, cpu_s
+from tests.benchmarks.multiplexer import Multiplexer, has_tmux
+from tests.benchmarks.terminal import Terminal, board
 from tests.wire import PtyReceiver, burst, sentence
 
 TURN = 1666
 """Epochs after which the longitudes begin again."""
+BAUD = 115_200
 SETTLE_S = 6.0
-"""Until the speed is found and the first frames are drawn."""
+"""Until the first frames are drawn."""
 
 
 class Clocked:
@@ -48,37 +51,50 @@ def shown(number: int) -> str:
     return f"{12.7 + number % TURN * 0.00001:09.5f}° W"
 
 
-def latencies(terminal: Terminal, walk: Clocked, epochs: int) -> tuple[list[float], int]:
-    """Seconds of each epoch, and how many were not shown before the next one came."""
+class Lateness(NamedTuple):
+    """Of so many epochs, in seconds."""
+
+    median_s: float
+    p90_s: float
+    p99_s: float
+    epochs: int
+    missed: int
+    """Not shown before the next one came."""
+
+
+def lateness(screen: Terminal | Multiplexer, walk: Clocked, epochs: int) -> Lateness:
+    """Of an already settled screen."""
     found: list[float] = []
     missed = 0
     while len(found) + missed < epochs:
         number = walk.newest
         while walk.newest == number:
-            terminal.read(0.001)
+            time.sleep(0.0005)
         began_s, number = walk.at_s, walk.newest
-        shown_s = terminal.wait_for(shown(number), 1.0 / walk.hz)
+        shown_s = screen.wait_for(shown(number), 1.0 / walk.hz)
         if shown_s is None:
             missed += 1
         else:
             found.append(shown_s - began_s)
-    return found, missed
+    cuts = quantiles(found, n=100)
+    return Lateness(median(found), cuts[89], cuts[98], len(found), missed)
 
 
-def cpu_percent(hz: float, through_tmux: bool, seconds: float = 15.0) -> tuple[float, float]:
-    """Per cent of one core, and bytes a second to the terminal."""
+def measure(make: Callable[[list[str]], Terminal | Multiplexer], epochs: int, hz: float) -> Lateness:
+    """On a screen that is made for it."""
     walk = Clocked(hz)
-    with PtyReceiver(9600, hz, walk) as receiver:
-        terminal = Terminal(board("live", receiver.device), through_tmux)
-        terminal.run(SETTLE_S)
-        pid = terminal.board_pid()
-        before_s, before = cpu_s(pid), terminal.written
-        began_s = time.monotonic()
-        terminal.run(seconds)
-        took_s = time.monotonic() - began_s
-        used = 100.0 * (cpu_s(pid) - before_s) / took_s, (terminal.written - before) / took_s
-        terminal.close()
-    return used
+    with PtyReceiver(BAUD, hz, walk) as receiver:
+        screen = make(board("live", receiver.device, "--baud", str(BAUD)))
+        screen.run(SETTLE_S)
+        try:
+            return lateness(screen, walk, epochs)
+        finally:
+            screen.close()
+
+
+def in_tmux(command: list[str]) -> Multiplexer:
+    """On the screen of a real tmux, in all colours."""
+    return Multiplexer(command, {"COLORTERM": "truecolor", "LC_ALL": "C.UTF-8"})
 
 
 def main() -> None:
@@ -86,23 +102,16 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--epochs", type=int, default=200)
     options.add_argument("--hz", type=float, default=5.0)
-    options.add_argument("--tmux", action="store_true")
     chosen = options.parse_args()
-    walk = Clocked(chosen.hz)
-    with PtyReceiver(9600, chosen.hz, walk) as receiver:
-        terminal = Terminal(board("live", receiver.device), chosen.tmux)
-        terminal.run(SETTLE_S)
-        found, missed = latencies(terminal, walk, chosen.epochs)
-        terminal.close()
-    cuts = quantiles(found, n=100)
-    where = "tmux" if chosen.tmux else "direct"
-    print(
-        f"{where}: {len(found)} epochs at {chosen.hz:g} Hz, {missed} not shown in time: "
-        f"median {median(found) * 1000:.0f} ms, p90 {cuts[89] * 1000:.0f} ms, p99 {cuts[98] * 1000:.0f} ms"
-    )
-    for hz in (1.0, 10.0):
-        percent, rate = cpu_percent(hz, chosen.tmux)
-        print(f"{where}: {hz:g} Hz: {percent:.1f} % of a core, {rate / 1000:.1f} kB/s to the terminal")
+    places: dict[str, Callable[[list[str]], Terminal | Multiplexer]] = {"directly": Terminal}
+    if has_tmux():
+        places["in tmux"] = in_tmux
+    for name, make in places.items():
+        late = measure(make, chosen.epochs, chosen.hz)
+        print(
+            f"{name}: {late.epochs} epochs at {chosen.hz:g} Hz, {late.missed} not shown in time: median "
+            f"{late.median_s * 1000:.1f} ms, p90 {late.p90_s * 1000:.1f} ms, p99 {late.p99_s * 1000:.1f} ms"
+        )
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""A board in a terminal of its own, for the benchmarks: directly on a pty, or through tmux on a pty."""
+"""A board on a pty of its own, for the benchmarks; on the screen of a tmux it is in multiplexer.py."""
 
 from __future__ import annotations
 
@@ -9,37 +9,35 @@ import select
 import shutil
 import signal
 import struct
-import subprocess
 import sys
 import tempfile
 import termios
 import time
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pyte
 
 COLUMNS, ROWS = 120, 40
-TICKS_PER_S = os.sysconf("SC_CLK_TCK")
-SOCKET = "fixboard-benchmark"
-"""Of a tmux server of our own."""
 
 
 class Terminal:
     """Runs a command and keeps its screen."""
 
-    def __init__(self, command: list[str], through_tmux: bool = False) -> None:
+    def __init__(self, command: list[str], prepare: Callable[[Path], None] | None = None) -> None:
+        """`prepare`: what is done to the user's folder before the command has it."""
         self.folder = tempfile.mkdtemp(prefix="fixboard-benchmark-")
-        self._tmux = through_tmux
+        if prepare:
+            prepare(Path(self.folder))
         self.written = 0
         """Bytes that the terminal has received."""
         self._screen = pyte.Screen(COLUMNS, ROWS)
         self._stream = pyte.ByteStream(self._screen)
-        size = ["-x", str(COLUMNS), "-y", str(ROWS)]
-        full = ["tmux", "-L", SOCKET, "-f", "/dev/null", "new-session", *size, *command] if through_tmux else command
         self.pid, self._handle = pty.fork()
         if self.pid == 0:
-            environment = {**os.environ, "TERM": "xterm-256color", "FIXBOARD_DATA": self.folder, "LC_ALL": "C.UTF-8"}
-            os.execvpe(full[0], full, environment)
+            ours = {"TERM": "xterm-256color", "COLORTERM": "truecolor", "LC_ALL": "C.UTF-8"}
+            os.execvpe(command[0], command, {**os.environ, **ours, "FIXBOARD_DATA": self.folder})
         fcntl.ioctl(self._handle, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
 
     def read(self, timeout_s: float) -> bool:
@@ -70,15 +68,6 @@ class Terminal:
             self.read(0.02)
         return None
 
-    def board_pid(self) -> int:
-        """The process that draws."""
-        if not self._tmux:
-            return self.pid
-        listed = subprocess.run(
-            ["tmux", "-L", SOCKET, "list-panes", "-F", "#{pane_pid}"], capture_output=True, text=True, check=True
-        )
-        return int(listed.stdout)
-
     def press(self, keys: bytes) -> None:
         """Type."""
         os.write(self._handle, keys)
@@ -98,19 +87,19 @@ class Terminal:
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
+class Quiet(Terminal):
+    """Takes what is drawn and looks at none of it: a picture of each frame costs more than the frame."""
+
+    def read(self, timeout_s: float) -> bool:
+        """Take what comes."""
+        if not select.select([self._handle], [], [], timeout_s)[0]:
+            return False
+        with suppress(OSError):  # it has ended
+            self.written += len(os.read(self._handle, 65_536))
+        return True
+
+
 def board(*arguments: str) -> list[str]:
     """The command for a board from this source tree."""
     os.environ["PYTHONPATH"] = str(Path(__file__).parents[2])
     return [sys.executable, "-m", "tui", *arguments]
-
-
-def cpu_s(pid: int) -> float:
-    """Seconds of processor time that a process has used."""
-    fields = Path(f"/proc/{pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / TICKS_PER_S
-
-
-def resident_kb(pid: int) -> int:
-    """Memory of a process in kB."""
-    fields = Path(f"/proc/{pid}/statm").read_text(encoding="ascii").split()
-    return int(fields[1]) * os.sysconf("SC_PAGE_SIZE") // 1024

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import pyte
 import pytest
 
 from tests.cli.running import DEMO, check_civil, command, environment, fixboard, posix
@@ -85,16 +86,43 @@ def test_the_demo_runs_until_it_is_left_and_gives_the_terminal_back(
 
 
 @posix
-def test_a_damaged_waypoint_file_is_said_before_the_screen_opens(
+def test_no_caption_of_the_first_frame_is_ever_moved_or_wiped(opened: Callable[..., Terminal]) -> None:
+    terminal = opened("demo", "first_walk")
+    terminal.look(lambda: b"REPLAY" in terminal.seen)
+    terminal.type(b"q")
+    before, _, _ = terminal.run().out.rpartition(ENDS_THE_OTHER_SCREEN)
+    screen = pyte.Screen(120, 40)
+    stream = pyte.ByteStream(screen)
+    seen: list[tuple[int, ...]] = []
+    for start in range(0, len(before), 1000):
+        stream.feed(before[start : start + 1000])
+        row = "".join(screen.buffer[2][x].data for x in range(120))
+        seen.append(tuple(map(row.find, ("Position", "Sky", "Compass"))))
+    there = (1, 40, 83)
+    assert set(seen[seen.index(there) :]) == {there}
+
+
+@posix
+def test_a_key_that_is_pressed_at_the_first_frame_is_obeyed_by_the_board(opened: Callable[..., Terminal]) -> None:
+    terminal = opened("demo", "first_walk")
+    terminal.look(lambda: b"opening first_walk" in terminal.seen, 0.001)
+    terminal.type(b"q")
+    run = terminal.run()
+    assert (run.code, b"Traceback" in run.out) == (0, False)
+
+
+@posix
+def test_a_damaged_waypoint_file_is_said_and_set_aside_and_the_board_opens(
     opened: Callable[..., Terminal], tmp_path: Path
 ) -> None:
     (tmp_path / "data").mkdir()
     (tmp_path / "data" / "waypoints.gpx").write_bytes(b"<gpx")
-    run = opened("demo").run()
-    check_civil(run)
-    assert run.code == 1
-    assert b"waypoints.gpx is not well-formed XML" in run.out
-    assert (tmp_path / "data" / "waypoints.gpx").read_bytes() == b"<gpx"
+    terminal = opened("demo", "first_walk")
+    terminal.look(lambda: b"REPLAY" in terminal.seen and b"Damaged file" in terminal.seen)
+    terminal.type(b"q")
+    assert terminal.run().code == 0
+    (aside,) = (tmp_path / "data").glob("waypoints.2*.gpx")
+    assert aside.read_bytes() == b"<gpx"
 
 
 @posix

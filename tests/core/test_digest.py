@@ -192,7 +192,11 @@ def utc(second: float, day: int | None = 4) -> Utc:
         (utc(0), utc(43_200, None), 0.0),
         # The leap second of 23:59:60.
         (utc(86_399), utc(86_400), 1.0),
-        (utc(86_400), utc(0, 5), 0.0),
+        (utc(86_400), utc(0, 5), 1.0),
+        (utc(86_400.9), utc(0, 5), 0.1),
+        (utc(86_400), utc(86_399), 0.0),
+        (utc(86_400, None), utc(0, None), 1.0),
+        (utc(86_400.9, None), utc(0, None), 0.1),
     ],
 )
 def test_the_step_from_one_epoch_to_the_next(before: Utc, after: Utc, seconds: float) -> None:

@@ -70,4 +70,6 @@ def test_the_next_rollover_is_the_published_one(week: int, utc: str) -> None:
     at = moment(utc)
     assert next_rollover(at.date() - timedelta(days=1000)) == (week, at)
     assert next_rollover(at.date()) == (week, at)
-    assert next_rollover(at.date() + timedelta(days=1)).week == week + 1024
+    after = next_rollover(at.date() + timedelta(days=1))
+    assert after is not None
+    assert after.week == week + 1024

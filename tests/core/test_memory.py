@@ -30,6 +30,30 @@ def test_any_text_comes_back(file: Path, target: str, notation: str, theme: str)
     assert recall(file) == kept
 
 
+LINES = st.sampled_from(
+    [
+        'theme = "night"',
+        'theme = "',
+        "theme",
+        'route = "a \\u0041 b"',
+        'route = "a" # b',
+        'alert = "on"',
+        'other = "x"',
+        "",
+    ]
+)
+
+
+@given(lines=st.lists(LINES, max_size=4), end=st.sampled_from(["\n", "\r\n", "\u2028", "\t"]))
+def test_what_is_read_in_the_short_way_is_what_toml_says(file: Path, lines: list[str], end: str) -> None:
+    file.write_text("".join(f"{line}{end}" for line in lines), "utf-8", newline="")
+    try:
+        said = tomllib.loads(file.read_bytes().decode())
+    except tomllib.TOMLDecodeError:
+        said = {}
+    assert recall(file) == Memory(**{name: text for name, text in said.items() if name != "other"})
+
+
 @pytest.mark.parametrize(
     "name",
     [

@@ -68,6 +68,27 @@ def test_the_first_few_are_those_of_brute_force(latitude: float, longitude: floa
         assert near.way.distance_m == pytest.approx(exact, abs=1e-6)
 
 
+def test_where_all_lie_on_one_parallel_the_nearest_are_found_among_all_of_them() -> None:
+    """Nothing is told apart by latitude there: the widest band is looked through."""
+    ring = [Station(f"QX{n}", position=Position(41.0, (n * 7.0) % 360 - 180), row=n) for n in range(360)]
+    found = Finder(ring).nearest(Here(Position(41.0, 0.2)), 3)
+    assert [near.station.call for near in found] == brute(Position(41.0, 0.2), ring, 3)
+
+
+def test_of_equally_near_ones_the_first_of_the_lists_comes_first() -> None:
+    twins = [Station(f"QX{n}", position=Position(41.0, 179.0), row=n) for n in range(300)]
+    finder = Finder([*STATIONS, *twins])
+    for numbers in (range(len(finder.stations)), [*range(len(finder.stations))]):
+        found = finder.nearest_of(Here(Position(41.0, 179.0)), 5, numbers)
+        assert [near.station.row for near in found] == [0, 1, 2, 3, 4]
+
+
+@given(st.floats(-90, 90), st.floats(-180, 180), st.integers(1, 300))
+def test_all_as_a_range_and_all_by_number_are_the_same(latitude: float, longitude: float, count: int) -> None:
+    here, numbers = Here(Position(latitude, longitude)), range(len(FINDER.stations))
+    assert FINDER.nearest_of(here, count, numbers) == FINDER.nearest_of(here, count, [*numbers])
+
+
 def test_only_wanted_stations_are_found_and_those_without_a_place_never() -> None:
     finder = Finder([*STATIONS, Station("QX-LOST")])
     wanted = finder.nearest(Here(Position(41.0, 179.9)), 5, lambda one: one.row % 2 == 0)

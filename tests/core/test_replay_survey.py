@@ -8,7 +8,11 @@ from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
+import pytest
+
+import core.replay_survey as module
 from core.checkpoint import pack
+from core.events import EVENTS_KEPT
 from core.model import FixModel
 from core.replay_survey import ReplaySurvey
 from core.sources.piece_index import PieceIndex
@@ -107,3 +111,24 @@ def test_samples_are_the_newest_hour_of_each_checkpoint() -> None:
     assert len(samples) == 3600
     assert all(a.at_s < b.at_s for a, b in pairwise(samples))
     assert samples[-1].at_s > last.at_s - 5.0
+
+
+def test_a_recording_that_flickers_all_the_time_fills_neither_memory_nor_time_bar(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A mode that changes at each epoch: events and verdicts are thinned, and seeking knows every one all the same."""
+    path = tmp_path / "flickers.nmea"
+    path.write_bytes(b"".join(lines(rmc(n, status="AV"[n % 2]), gga(n, "10"[n % 2])) for n in range(3000)))
+    whole = surveyed(path)
+    monkeypatch.setattr(module, "MOST_SHOWN", 200)
+    thinned = surveyed(path)
+    assert len(whole.survey.events) > 2000
+    for found in (thinned.survey.events, thinned.survey.verdicts):
+        assert 100 <= len(found) <= 200
+    assert thinned.survey.events[0] == whole.survey.events[0]
+    assert {*thinned.survey.events} <= {*whole.survey.events}
+    longest_s = max(b.at_s - a.at_s for a, b in pairwise(thinned.survey.events))
+    assert longest_s < 3 * 3000 / len(thinned.survey.events)
+    a, b = (one.model_at(one.checkpoint_before(2500.0)).snapshot().events for one in (whole, thinned))
+    assert a == b
+    assert len(a) >= EVENTS_KEPT

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 import core.sources.recording as module
 from core.errors import InputError
 from core.sources.recording import BLOCK, LONGEST_LINE, Piece, open_recording
-from tests.build import clock, gga, gsv, line, lines, rmc, sentence, xor_of
+from tests.build import clock, gga, gll, gst, gsv, line, lines, rmc, sentence, xor_of
 from tests.recordings import FOLDER
 
 DATA = Path(__file__).parents[1] / "data" / "synthetic"
@@ -52,6 +52,26 @@ def stamped(stamp: str, body: str) -> bytes:
 
 def tagged(value: str, body: str) -> bytes:
     return stamped(f"\\c:{value}*{xor_of(f'c:{value}'):02X}\\", body)
+
+
+# Sentences that have no time are passed over at a glance
+
+LINES = st.sampled_from([
+    line(rmc(10.0)), line(rmc(11.0)), line(gll(11.0)), b"$GPGLL,000011.00,N,1,E,000012.00,A\n", line(gst(11.0)),
+    b"$gpGGA,000011.00,\n", line(gga(11.0)), line(gga(12.5), end="\r"), line(NO_TIME), line(gsv(1, 1, 1, 2)),
+    b"$GPGSV,1,1,01!GNRMC,000014.00,A\n", b"!GPGSV,$GNRMC,000015.00,A\r\n", b"$GPGSV", b"\r\n", b"\n", b"noise\r",
+    tagged("1990000000", gga(13.0)), tagged("1990000001", gsv(1, 1, 3)), b"00:00:16 $GPGSA,A,1\n", b"$GPVTG,,,\n",
+])  # fmt: skip
+
+
+@given(st.lists(LINES, max_size=30))
+def test_passing_over_them_changes_nothing(tmp_path_factory: pytest.TempPathFactory, given_lines: list[bytes]) -> None:
+    file, data = tmp_path_factory.getbasetemp() / "glance.nmea", b"".join(given_lines)
+    quick = cut(file, data)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "_WITHOUT_TIME", frozenset())
+        assert cut(file, data) == quick
+    assert b"".join(piece.data for piece in quick) == data
 
 
 # Nothing is lost

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -53,6 +55,30 @@ def test_lists_of_a_folder_and_named_ones_are_one_book(tmp_path: Path) -> None:
     assert [one.call for one in found.unplaced] == ["QX1CC"]
     assert {one.call for one in found.finder.stations} == {"QX1DD", "QX1AA", "QX1BB"}
     assert len(found.keys) == len(found.finder.stations)
+
+
+def test_whoever_looks_is_told_when_something_is_read_and_not_while_nothing_is(tmp_path: Path) -> None:
+    entered = []
+
+    @contextmanager
+    def reading() -> Iterator[None]:
+        entered.append(len(book.contents.stations))
+        yield
+
+    path = written(tmp_path / "a.csv", RIDGE)
+    book = StationBook(tmp_path)
+    for _ in range(4):
+        book.look(reading)
+    settled = len(entered)
+    assert entered[0] == 0
+    book.look(reading)
+    assert len(entered) == settled
+    written(path, RIDGE, VALLEY)
+    assert calls(book.look(reading)) == ["QX1AA", "QX1BB"]
+    assert len(entered) == settled + 1
+    path.unlink()
+    assert book.look(reading).stations == ()
+    assert len(entered) == settled + 2
 
 
 def test_no_folder_is_an_empty_book(tmp_path: Path) -> None:
@@ -221,7 +247,7 @@ def test_a_list_that_holds_a_name_is_always_among_them(tmp_path: Path, name: str
 )
 def test_stations_are_chosen_by_band_mode_and_words(tmp_path: Path, wanted: Wanted, found: list[int]) -> None:
     keys = [keys_of(one) for one in book_of(tmp_path, written(tmp_path / "x" / "a.csv", RIDGE, VALLEY, LOST)).stations]
-    assert chosen(keys, range(3), wanted) == found
+    assert [*chosen(keys, range(3), wanted)] == found
 
 
 @pytest.mark.parametrize(

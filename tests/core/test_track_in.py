@@ -20,6 +20,7 @@ from core.sources.recording import open_recording
 from tui.cli import main
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
+TIME = "2031-05-04T12:00:00Z"
 GPX_NS = 'xmlns="http://www.topografix.com/GPX/1/1"'
 KML_NS = 'xmlns="http://www.opengis.net/kml/2.2" xmlns:gx="urn:extension:gx"'
 
@@ -74,6 +75,27 @@ def test_what_gpxpy_writes_is_read_point_for_point(tmp_path: Path) -> None:
     ]
     assert {one.position.longitude_deg for one in track.points} == {-20.25}
     assert track.timed
+
+
+def test_of_a_point_only_what_stands_directly_in_it_counts_and_of_two_the_first(tmp_path: Path) -> None:
+    inner = "<extensions><ele>9</ele><time>2031-05-04T00:00:00Z</time></extensions>"
+    first = f'<trkpt lat="1" lon="2">{inner}<ele>1<!-- and -->2<b>3</b>4</ele><ele>7</ele><time> {TIME} </time></trkpt>'
+    outside = '<trkpt lat="5" lon="5"/><wpt lat="6" lon="6"><ele>1</ele></wpt>'
+    nested = '<x><trkpt lat="7" lon="7"/></x>'
+    second = '<trkpt lat="1" lon="3"><ele/><ele>8</ele></trkpt>'
+    track = read(tmp_path, f"<gpx {GPX_NS}>{outside}<trk><trkseg>{first}{nested}{second}</trkseg></trk></gpx>")
+    assert track.points == (
+        GivenPoint(Position(1.0, 2.0), 12.0, NOON, begins=True),
+        GivenPoint(Position(1.0, 3.0)),
+    )
+
+
+def test_names_count_without_their_namespace_and_a_prefix_that_nobody_declared_is_refused(tmp_path: Path) -> None:
+    body = '<g:trk><g:trkseg><g:trkpt lat="1" lon="2"/><g:trkpt lat="1" lon="3"/></g:trkseg></g:trk>'
+    track = read(tmp_path, f'<g:gpx xmlns:g="http://www.topografix.com/GPX/1/1">{body}</g:gpx>')
+    assert places(track) == [(1.0, 2.0), (1.0, 3.0)]
+    with pytest.raises(InputError, match="not well-formed"):
+        read(tmp_path, f"<g:gpx>{body}</g:gpx>")
 
 
 def test_a_route_stands_in_where_there_is_no_track(tmp_path: Path) -> None:

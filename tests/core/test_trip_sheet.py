@@ -17,7 +17,8 @@ from core.errors import InputError
 from core.fix import Position
 from core.pace import KMH, Pace
 from core.places.reading import read
-from core.sheet_page import FORM_FEED, LINES, WIDTH, cells
+from core.safe_text import cells
+from core.sheet_page import FORM_FEED, LINES, WIDTH
 from core.sheet_pen import Pen, bearing, east_or_west
 from core.sheet_sections import BEGINS, text
 from core.sheet_time import Zone, computer_zone, zone

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
+import pytest
 from textual.widgets import Input, Static
 
 from core.fix import Position
 from core.waypoints import Waypoint
 from tests.tui.support import ISLE, Epoch, board_app, board_state, played, screen_text, show, toasts, until
+from tui.cli_places import Place
 from tui.screens.beam import BeamScreen
 from tui.screens.prompt import PromptScreen
 
@@ -62,6 +65,30 @@ async def test_without_a_target_a_place_is_typed_and_a_wrong_one_is_said(tmp_pat
         app.screen.query_one("#typed", Input).value = "nowhere at all"
         await pilot.press("enter")
         await until(pilot, lambda: any("cannot be read as a place" in toast for toast in toasts(app)))
+
+
+async def test_while_the_lists_are_searched_for_a_typed_name_the_board_lives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The search stands still until a key has done its work."""
+    read_on = threading.Event()
+
+    def slow(typed: str) -> Place:
+        assert read_on.wait(60)
+        return Place(Position(10.6, -20.25), 50.0)
+
+    monkeypatch.setattr("tui.cli_places.resolve", slow)
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        show(app, board_state(played(Epoch())))
+        await pilot.press("U")
+        await until(pilot, lambda: isinstance(app.screen, PromptScreen))
+        app.screen.query_one("#typed", Input).value = "QX9ZZ"
+        await pilot.press("enter", "2")
+        await until(pilot, lambda: app.board.page == "fix")
+        assert app.screen is app.board
+        read_on.set()
+        await until(pilot, lambda: isinstance(app.screen, BeamScreen) and "QX9ZZ" in screen_text(app))
 
 
 async def test_it_is_saved_where_the_user_says_and_never_over_a_file(tmp_path: Path) -> None:

@@ -99,7 +99,7 @@ async def test_hidden_panes_are_not_drawn(tmp_path: Path, monkeypatch: pytest.Mo
         await pilot.pause()
         original = CanvasPane._draw
 
-        def spy(pane: CanvasPane) -> list[int] | None:
+        def spy(pane: CanvasPane) -> object:
             painted.append(pane.id or "")
             return original(pane)
 

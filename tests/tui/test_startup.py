@@ -33,6 +33,10 @@ PANES = (
     "why", "signals", "charts", "timeline", "trip", "clock", "sky_plot", "what_if", "board_trail", "averaging",
     "scatter", "ab", "large_view", "stage",
 )  # fmt: skip
+AFTER_THE_FIRST_FRAME = (
+    "tui.app", "tui.actions", "tui.opening", "tui.state", "tui.screens.board", "tui.panes.position", "core.fix",
+    "core.model", "core.nmea", "core.settings", "core.sources", "core.waypoints", "json", "tomllib", "xml",
+)  # fmt: skip
 UNWANTED = (*RECEIVERS, *FILES, *PLACES, *SCREENS, *(f"tui.panes.{name}" for name in PANES))
 PLAYED = """
 from pathlib import Path
@@ -55,9 +59,15 @@ def test_the_board_and_a_replay_bring_nothing_along_that_they_do_not_need() -> N
     assert sorted(found & set(UNWANTED)) == []
 
 
+def test_the_first_frame_brings_nothing_of_the_board_along() -> None:
+    found = imported("import tui.cli, tui.cli_board, tui.starting")
+    assert {"textual.app", "tui.panes.first_frame"} <= found
+    assert sorted(found & {*UNWANTED, *AFTER_THE_FIRST_FRAME}) == []
+
+
 def test_what_must_not_be_imported_exists() -> None:
     """A module that was given another name would not be missed."""
-    ours = [name for name in UNWANTED if name.partition(".")[0] in {"core", "tui"}]
+    ours = [name for name in (*UNWANTED, *AFTER_THE_FIRST_FRAME) if name.partition(".")[0] in {"core", "tui"}]
     assert [name for name in ours if not _exists(name)] == []
 
 
