@@ -72,7 +72,7 @@ def test_a_date_that_cannot_be_right_is_found() -> None:
 
 def test_a_walk_s_rests_and_its_first_fix_are_found() -> None:
     found = proposed("ridge_walk")
-    near(found, 23, "First fix")
+    near(found, 20, "First fix")
     near(found, 2087, "Standing still for 4 min")
     near(found, 2329, "Setting out")
 

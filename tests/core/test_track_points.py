@@ -51,7 +51,7 @@ def test_its_beginning_is_a_copy_that_grows_by_itself(points: list[TrackPoint], 
     assert list(begin) == points[:count]
     begin.extend(points)
     assert list(kept) == points
-    assert (begin == kept) == (count == 0)
+    assert (begin == kept) == (not points[:count])
 
 
 def point(number: int) -> TrackPoint:
