@@ -32,9 +32,11 @@ SENTENCES_LOOKED_AT = 50
 USUAL_STEP_S = 1.0
 LONGEST_STEP_MS = MS_PER_DAY // 2
 """A step forward of half a day or more is taken for one back over midnight, or a clock being set."""
-LONGEST_LIVED_MS = 10_000
-"""A host that steps back, or on by more, while satellite fixes say that less has passed, had its clock set. (Without a
-fix nobody vouches for the receiver's time: it may have been off, and have gone on from what it had kept.)"""
+LONGEST_LIVED_MS, LONGEST_STALL_MS = 10_000, 900_000
+"""A host that steps back, or on by more than the second, while satellite fixes say that less than the first has passed,
+had its clock set. A shorter step on is a line that stood still and then delivered what it held: times of arrival are
+told as they were. (Without a fix nobody vouches for the receiver's time: it may have been off, and have gone on from
+what it had kept.)"""
 
 _WITHOUT_TIME = frozenset({b"GSV", b"GSA", b"VTG"})
 """Of most receivers three sentences of four, and looked at a million times."""
@@ -347,7 +349,7 @@ class _PieceClock:
 
 def _was_set(step_ms: int, lived_ms: int) -> bool:
     """Whether the host's clock was, between two fixes. One that agrees but for whole days has been away for days."""
-    if lived_ms > LONGEST_LIVED_MS or 0 < step_ms <= LONGEST_LIVED_MS:
+    if lived_ms > LONGEST_LIVED_MS or 0 < step_ms <= LONGEST_STALL_MS:
         return False
     apart_ms = (step_ms - lived_ms) % MS_PER_DAY
     return step_ms < 0 or min(apart_ms, MS_PER_DAY - apart_ms) > LONGEST_LIVED_MS

@@ -39,7 +39,7 @@ YEARS_MS = 56 * 365 * 24 * HOUR_MS + 5 * HOUR_MS
 SET: dict[str, Callable[[int], int]] = {
     "from 1970 to now": lambda n: n * 1000 - BEGAN_MS if n < 60 else n * 1000,
     "on by an hour": lambda n: n * 1000 + HOUR_MS * (n >= 60),
-    "on by eleven seconds": lambda n: n * 1000 + 11_001 * (n >= 60),
+    "on by a quarter of an hour": lambda n: n * 1000 + 900_001 * (n >= 60),
     "back by an hour": lambda n: n * 1000 - HOUR_MS * (n >= 60),
     "back by a tenth": lambda n: n * 1000 - 1100 * (n >= 60),
     "back and forth every second": lambda n: n * 1000 + HOUR_MS * (n % 2),

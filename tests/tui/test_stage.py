@@ -297,12 +297,12 @@ async def test_plain_characters_on_every_page(tmp_path: Path) -> None:
         assert holds(screen_rows(app), "REPLAY", PLAIN.name)
 
 
-async def test_small_and_hostile_rooms_do_not_matter(tmp_path: Path) -> None:
+async def test_hostile_words_in_any_room_do_not_matter(tmp_path: Path) -> None:
     hostile = Chapters((Chapter(0.0, "\x1b[2J[bold]" + "x" * 300, "山\n" * 200),))
     app = board_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         show(app, STAGE.changed(chapters=hostile, target=replace(ISLE, name="\x07[red]" * 40)))
-        for number, size in enumerate(((1, 1), (5, 2), (12, 3), (20, 60), (300, 12), (40, 12), (300, 100))):
+        for number, size in enumerate(((30, 8), (31, 9), (32, 60), (300, 12), (40, 12), (300, 100))):
             await pilot.resize_terminal(*size)
             for page in PAGES[number % 3 :: 3]:
                 app.action_page(page)
