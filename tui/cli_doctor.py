@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from argparse import Namespace
 from datetime import datetime
 from itertools import groupby
 
 from core.doctor.examination import examine, worst
 from core.doctor.finding import Finding, Grade, Surroundings
-from core.locations import own_locations
+from core.doctor.listening import LISTEN_S, Ears
 from core.sources.ports import ports
+from core.sources.serial_source import RealHost
 from tui.cli_queries import show
-from tui.speaking import is_terminal, printable, tell
+from tui.own_files import own_files
+from tui.speaking import complain, is_terminal, printable, tell
 
 _SIGNS = {Grade.FINE: "ok  ", Grade.NOTE: "note", Grade.MEND: "MEND"}
 _ENDS = {
@@ -25,7 +28,10 @@ _ENDS = {
 
 def doctor(options: Namespace) -> int:
     """Print what was found; exit code 0 unless something must be mended, then 1."""
-    findings = examine(_surroundings())
+    here = _surroundings()
+    if options.listen and here.ports:
+        complain(f"listening, up to {LISTEN_S:.0f} s a port")
+    findings = examine(here, Ears(RealHost(), time.monotonic) if options.listen else None)
     if options.json:
         show({"findings": [finding.as_json() for finding in findings]}, True)
     else:
@@ -40,7 +46,7 @@ def _surroundings() -> Surroundings:
         sys.version_info[:3],
         getattr(sys.stdout, "encoding", None) or "",
         _size(),
-        own_locations(os.environ, sys.platform),
+        own_files(quietly=True),
         tuple(ports()),
         datetime.now().astimezone(),
     )

@@ -17,7 +17,7 @@ def computer(here: Surroundings) -> Iterator[Finding]:
     """Python, clock, libraries, demo."""
     yield _python(here.python)
     yield _clock(here)
-    yield from _libraries()
+    yield from _libraries(here.platform)
     yield _demo()
 
 
@@ -42,14 +42,14 @@ def _clock(here: Surroundings) -> Finding:
     return Finding(_COMPUTER, Grade.FINE, f"{shown}; `fixboard clock` holds it against the satellites'")
 
 
-def _libraries() -> Iterator[Finding]:
-    """Those that the installed package asks for. A program run from its source folder is not installed."""
+def _libraries(platform: str) -> Iterator[Finding]:
+    """Those that the installed package asks for here. A program run from its source folder is not installed."""
     try:
         wanted = metadata.requires("fixboard") or []
     except metadata.PackageNotFoundError:
         yield Finding(_COMPUTER, Grade.NOTE, "fixboard is not installed, only run from its folder", "see README.md")
         return
-    names = [match.group() for one in wanted if "extra ==" not in one and (match := re.match(r"[\w.-]+", one))]
+    names = [match.group() for one in wanted if _is_for(platform, one) and (match := re.match(r"[\w.-]+", one))]
     have = {name: _version(name) for name in names}
     missing = [name for name, version in have.items() if version is None]
     if missing:
@@ -58,6 +58,12 @@ def _libraries() -> Iterator[Finding]:
         )
     found = ", ".join(f"{name} {version}" for name, version in have.items() if version)
     yield Finding(_COMPUTER, Grade.FINE, f"libraries: {found}")
+
+
+def _is_for(platform: str, requirement: str) -> bool:
+    """Whether it is wanted on this platform, and not for tests alone. Of markers we use no others (pyproject.toml)."""
+    marker = requirement.partition(";")[2].replace("'", '"')
+    return "extra ==" not in marker and ("sys_platform" not in marker or f'sys_platform == "{platform}"' in marker)
 
 
 def _version(name: str) -> str | None:

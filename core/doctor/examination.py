@@ -5,15 +5,18 @@ from __future__ import annotations
 from core.doctor.computer import computer
 from core.doctor.files import files
 from core.doctor.finding import Finding, Grade, Surroundings
+from core.doctor.listening import Ears, listened
 from core.doctor.serial_ports import serial_ports
 from core.doctor.terminal import terminal
 
-_ROOMS = (terminal, serial_ports, files, computer)
 
+def examine(here: Surroundings, ears: Ears | None = None) -> tuple[Finding, ...]:
+    """All findings, by subject. Reads files and tries to write a nameless one; changes nothing.
 
-def examine(here: Surroundings) -> tuple[Finding, ...]:
-    """All findings, by subject. Reads files and tries to write a nameless one; changes nothing."""
-    return tuple(finding for room in _ROOMS for finding in room(here))
+    `ears`: to listen to the ports too, which takes some seconds each; None leaves them closed.
+    """
+    heard = listened(here, ears) if ears else ()
+    return (*terminal(here), *serial_ports(here), *heard, *files(here), *computer(here))
 
 
 def worst(findings: tuple[Finding, ...]) -> Grade:

@@ -10,8 +10,11 @@ from pathlib import Path
 
 from core.doctor.finding import Finding, Grade, Surroundings
 from core.errors import FixboardError
+from core.locations import NO_HOME
 
 _FILES = "files"
+_FOLDER_REMEDY = "name another folder with FIXBOARD_DATA, or make this one yours to write"
+_NO_HOME_REMEDY = "set FIXBOARD_DATA to a folder that you may write"
 LEAST_FREE = 200_000_000
 """Bytes: three days at 1 Hz with ten sentences a second, see the digest's benchmark (70 MB a day)."""
 
@@ -19,17 +22,23 @@ LEAST_FREE = 200_000_000
 def files(here: Surroundings) -> Iterator[Finding]:
     """The folder, the room in it, and each kept file that is there."""
     folder = here.locations.data
+    if NO_HOME in folder.parents:
+        yield Finding(_FILES, Grade.MEND, "no home folder is known for you: nothing can be kept", _NO_HOME_REMEDY)
+        return
     yield _folder(folder)
     yield from _room(folder)
+    recordings = here.locations.recordings
+    if folder not in recordings.parents:  # the settings want them elsewhere
+        yield _folder(recordings, "recordings", "name another folder in the settings, or make this one yours to write")
+        yield from _room(recordings)
     yield from _kept(here.locations.settings, _settings, "mend that line, or take it out")
     yield from _kept(here.locations.waypoints, _waypoints, "put waypoints.gpx.bak, the generation before, in its place")
     yield from _lists(here.locations.stations)
 
 
-def _folder(folder: Path) -> Finding:
+def _folder(folder: Path, what: str = "your files", remedy: str = _FOLDER_REMEDY) -> Finding:
     """Tried, not asked: a disk mounted read-only or a quota is not seen in permissions."""
     nearest = _nearest(folder)
-    remedy = "name another folder with FIXBOARD_DATA, or make this one yours to write"
     if not nearest.is_dir():
         return Finding(_FILES, Grade.MEND, f"{nearest} is not a folder", remedy)
     try:
@@ -38,10 +47,12 @@ def _folder(folder: Path) -> Finding:
     except OSError as error:
         return Finding(_FILES, Grade.MEND, f"{folder} cannot be written ({error.strerror or error})", remedy)
     made = "" if nearest == folder else ", made when something is first kept"
-    return Finding(_FILES, Grade.FINE, f"your files are kept in {folder}{made}")
+    return Finding(_FILES, Grade.FINE, f"{what} are kept in {folder}{made}")
 
 
 def _room(folder: Path) -> Iterator[Finding]:
+    if not _nearest(folder).is_dir():
+        return
     try:
         free = shutil.disk_usage(_nearest(folder)).free
     except OSError:

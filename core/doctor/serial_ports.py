@@ -43,7 +43,7 @@ def _port(port: Port, platform: str) -> Finding:
     users = other_users(port.device)
     if users:
         return Finding(_PORTS, Grade.NOTE, f"{name} is in use by {', '.join(users)}", "end that program first")
-    return Finding(_PORTS, Grade.FINE, f"{name} may be opened")
+    return Finding(_PORTS, Grade.FINE, f"{name} may be opened; `fixboard doctor --listen` hears whether it speaks")
 
 
 def _permission(device: Path) -> str:

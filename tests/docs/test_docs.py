@@ -11,8 +11,13 @@ from pathlib import Path
 import pytest
 
 from core.locations import locations
+from core.settings import read_settings
+from core.settings.example import example_block
+from tui import commands
 from tui.arguments import parser
-from tui.commands import COMMANDS, key_names
+from tui.commands import CAUTIONS, COMMANDS, key_names
+from tui.guides import GUIDES, Guide
+from tui.own_keys import screens
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text("utf-8")
@@ -27,7 +32,10 @@ SKIPPED = {
     ".pytest_cache",
     ".ruff_cache",
     ".hypothesis",
+    "snapshot_report.html",
 }
+LARGEST_PICTURE = 100_000
+"""Bytes: a clone carries them for good."""
 BINARY = {".gz", ".png", ".bin", ".pyc"}
 
 
@@ -74,6 +82,19 @@ def test_every_command_that_readme_shows_exists() -> None:
     assert shown <= set(shell_commands())
 
 
+def test_readme_s_settings_are_those_of_the_table_each_key_and_no_other() -> None:
+    (block,) = re.findall(r"^```toml\n(.*?)\n```", README, re.DOTALL | re.MULTILINE)
+    assert block == example_block()
+
+
+def test_readme_s_settings_are_read_without_a_fault(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text(example_block(), encoding="utf-8")
+    found = read_settings(path, screens())
+    assert found.keys == {"mark_here": "m,f12"}
+    assert found.board.panes == ("position", "fix", "goto", "compass")
+
+
 def test_every_option_that_readme_shows_exists() -> None:
     every = list(with_parts(parser()))
     known = {option for one in every for action in one._actions for option in action.option_strings}
@@ -89,6 +110,80 @@ def test_the_commands_in_fenced_blocks_can_be_typed() -> None:
     for part in ours:
         options = parser().parse_args(shlex.split(part)[1:])
         assert callable(options.run)
+
+
+def test_readme_says_each_caution() -> None:
+    section = README.partition("\n## Cautions\n")[2].partition("\n## ")[0]
+    assert [line.removeprefix("- ") for line in section.splitlines() if line] == list(CAUTIONS)
+
+
+def test_readme_says_first_what_it_is_for_then_how_to_run_it_then_what_it_does() -> None:
+    wanted = [
+        "## Run it",
+        "## What it does, in ten lines",
+        "## In detail",
+        "## On the board",
+        "## Files",
+        "## Cautions",
+    ]
+    headings = [line for line in README.splitlines() if line.startswith("## ")]
+    assert headings == [*wanted, "## Limits of this version"]
+    assert README.index("four questions") < README.index("![") < README.index("## Run it")
+
+
+def test_pictures_are_small() -> None:
+    sizes = {path.name: path.stat().st_size for path in (ROOT / "tui" / "pictures").glob("*.png")}
+    assert len(sizes) == README.count("](tui/pictures/")
+    assert max(sizes.values()) < LARGEST_PICTURE
+
+
+# Guides
+
+
+def in_backticks(text: str) -> list[str]:
+    """What stands between them, on one line each."""
+    return re.findall(r"`([^`]+)`", re.sub(r"\s+", " ", text))
+
+
+def every_command() -> list[commands.Command]:
+    """Of the board and of all its lists."""
+    tables = (table for name, table in vars(commands).items() if name.endswith("COMMANDS"))
+    return [command for table in tables for command in table]
+
+
+NO_KEYS = {"settings.toml", "[home]"}
+"""What else the guides name."""
+
+
+@pytest.mark.parametrize("guide", GUIDES, ids=lambda guide: guide.name)
+def test_every_key_that_a_guide_names_exists(guide: Guide) -> None:
+    keys = {key for command in every_command() for key in key_names(command).split()}
+    named = {one for one in in_backticks("\n".join(guide.lines)) if not one.startswith("fixboard ")}
+    assert sorted(named - keys - NO_KEYS) == []
+
+
+@pytest.mark.parametrize("guide", GUIDES, ids=lambda guide: guide.name)
+def test_every_command_line_of_a_guide_is_understood(guide: Guide) -> None:
+    lines = [one for one in in_backticks("\n".join(guide.lines)) if one.startswith("fixboard ")]
+    assert lines
+    for line in lines:
+        assert callable(parser().parse_args(shlex.split(line)[1:]).run)
+
+
+def test_every_command_of_the_board_and_of_its_lists_is_named_in_readme_or_a_guide() -> None:
+    """By the first of its keys."""
+    shown = {word for one in in_backticks(README) for word in (one, *one.split())}
+    shown |= set(re.findall(r"\b(F\d+|Enter|Esc|Up|Down|Left|Right)\b", README))
+    shown |= {one for guide in GUIDES for one in in_backticks("\n".join(guide.lines))}
+    for first, last in re.findall(r"`(\d)` to `(\d)`", README):
+        shown |= {str(number) for number in range(int(first), int(last) + 1)}
+    assert [command.id for command in every_command() if key_names(command).split()[0] not in shown] == []
+
+
+@pytest.mark.parametrize("command", shell_commands())
+def test_every_command_of_the_shell_is_in_a_guide_or_readme(command: str) -> None:
+    guides = "\n".join("\n".join(guide.lines) for guide in GUIDES)
+    assert re.search(rf"fixboard {re.escape(command)}\b", f"{README}\n{guides}")
 
 
 def test_readme_says_where_every_file_lies() -> None:
@@ -116,7 +211,9 @@ def test_every_picture_and_file_that_is_linked_exists() -> None:
     linked = re.findall(r"\]\(([^)]+)\)", README + DEVELOPERS)
     named = re.findall(r"`((?:tests|replays|tui|core)/[\w./]+)`", README + DEVELOPERS)
     assert linked
-    assert [name for name in (*linked, *named) if "://" not in name and not (ROOT / name).exists()] == []
+    headings = {"#" + line.removeprefix("## ").lower().replace(" ", "-") for line in README.splitlines()}
+    files = [name for name in (*linked, *named) if "://" not in name and name not in headings]
+    assert [name for name in files if not (ROOT / name).exists()] == []
 
 
 # DEVELOPERS.md
