@@ -9,6 +9,8 @@ from pathlib import Path
 from core.errors import InputError
 from core.folders import make_folder, move_aside, sync_folder
 
+_HOW = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
+"""Windows would write line ends of its own otherwise, and count other bytes than the file has."""
 TORN = ",torn\n"
 """What ends a line that a crash has torn: one field too many, so that no reader ever takes a cut figure for a whole."""
 
@@ -20,7 +22,7 @@ def append_lines(path: Path, header: str, lines: str) -> None:
     """
     try:
         make_folder(path.parent)
-        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600)
+        handle = os.open(path, _HOW, 0o600)
         try:
             size = os.fstat(handle).st_size
             before = _before(handle, size, f"{header}\n".encode())

@@ -14,6 +14,7 @@ from core.sheet_page import wrapped as wrapped_to
 from core.sheet_pen import NOTHING, bearing, east_or_west, sigma, spread
 from core.spelled import as_ascii
 from core.sun_crossing import Crossing
+from core.units import in_use
 
 USUAL_BEAMWIDTH_DEG = 30.0
 """Of a handheld directional antenna for 2 m or 70 cm (common practice, no source)."""
@@ -71,7 +72,7 @@ def _ends(sheet: BeamSheet) -> Iterator[str]:
 def _known(end: End) -> str:
     if end.radius_m is None:
         return "error not known"
-    return f"known to {end.radius_m:.0f} m" if end.radius_m < 1000 else f"known to {end.radius_m / 1000:.1f} km"
+    return f"known to {in_use().coarse(end.radius_m)}"
 
 
 def _paths(sheet: BeamSheet) -> Iterator[str]:
@@ -82,7 +83,7 @@ def _paths(sheet: BeamSheet) -> Iterator[str]:
     off_deg = sheet.uncertainty_deg
     yield f"{'':<18}{'true':>8}{'magnetic':>10}{'grid':>8}{'may be off':>12}{'distance':>14}"
     yield _path("short path", short.bearings, off_deg, _km(short.distance_m, sheet))
-    yield _path("long path", far.bearings, off_deg, f"{far.distance_m / 1000:.0f} km")
+    yield _path("long path", far.bearings, off_deg, in_use().long(far.distance_m, 0))
     yield _path("back from there", sheet.back, off_deg, "")
     yield f"{'contest distance':<56}{sheet.contest_km:>11.1f} km"
     yield from _wrapped(
@@ -102,8 +103,8 @@ def _path(label: str, found: Bearings, off_deg: float | None, distance: str) -> 
 def _km(distance_m: float, sheet: BeamSheet) -> str:
     radii_m = [one.radius_m for one in (sheet.start, sheet.end)]
     if distance_m < 10_000 and all(one is not None and one <= FINE_M for one in radii_m):
-        return f"{distance_m:.0f} m"
-    return f"{distance_m / 1000:.1f} km"
+        return in_use().plain(distance_m)
+    return in_use().long(distance_m)
 
 
 def _norths(sheet: BeamSheet) -> str:

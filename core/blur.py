@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from core.errors import UsageError
 from core.fix import Position
 from core.safe_text import quoted
+from core.units import in_use
 
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
@@ -125,8 +126,8 @@ def leaving(position: Position, blur: Blur, home: Home | None, error_m: float | 
     half_m = half_width_m(position, blur)
     if half_m >= home.radius_m:
         return None
-    shown = f"only blurred by {half_m:.0f} m to each side" if half_m >= SHOWS_THE_HOUSE_M else "precise"
+    shown = f"only blurred by {in_use().plain(half_m)} to each side" if half_m >= SHOWS_THE_HOUSE_M else "precise"
     return (
-        f"Home: this position lies within {home.radius_m:.0f} m of it and is {shown}: whoever gets it learns where you "
-        "live. Blur it, or hand it on knowingly. In distress give it as exactly as you can."
+        f"Home: this position lies within {in_use().plain(home.radius_m)} of it and is {shown}: whoever gets it learns "
+        "where you live. Blur it, or hand it on knowingly. In distress give it as exactly as you can."
     )

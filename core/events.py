@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from core.fix import SATELLITE_FIX_MODES, Fix, FixMode, Utc
 from core.trust import Trust, Verdict
+from core.units import in_use
 
 EVENTS_KEPT = 500
 
@@ -74,9 +75,10 @@ class EventLog:
         if evidence and evidence.heard and not self._heard:
             self._heard = True
             found.append((EventKind.FIRST_HEARD, f"{evidence.heard} tracked"))
-        jumping = evidence is not None and evidence.jumped_m is not None
-        if jumping and not self._jumping and evidence is not None:
-            found.append((EventKind.JUMP, f"about {evidence.jumped_m:.0f} m beyond what the speed explains"))
+        jumped_m = evidence.jumped_m if evidence is not None else None
+        jumping = jumped_m is not None
+        if jumped_m is not None and not self._jumping:
+            found.append((EventKind.JUMP, f"about {in_use().plain(jumped_m)} beyond what the speed explains"))
         self._jumping = jumping
         return found
 

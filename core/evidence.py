@@ -34,7 +34,6 @@ SIGNALS_KEPT_S = 12.0
 """Signals are taken from the last sky for this long: some receivers send it every fifth or tenth second."""
 STRONG_DBHZ = 35
 """A normal signal in the open (trade-facts.md a, C/N0 table)."""
-TRACKED_DBHZ = 1
 NULL_ISLAND_DEG = 0.01
 """Positions this near 0 N 0 E are a receiver without one, far more often than a ship in the Gulf of Guinea."""
 

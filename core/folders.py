@@ -9,6 +9,8 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,6 +18,9 @@ _NOT_FOR_FOLDERS = frozenset(
     getattr(errno, name) for name in ("EINVAL", "EBADF", "ENOTSUP", "EOPNOTSUPP", "ENOSYS", "EACCES", "EPERM", "EROFS")
 )
 """How systems say that folders cannot be synced there. Anything else, EIO say, is a disk that has lost the name."""
+
+TRIES, PAUSE_S = 25, 0.02
+"""Half a second: those that look into every new file are done with a small one in a tenth of it (from memory)."""
 
 
 def make_folder(folder: Path) -> None:
@@ -50,6 +55,20 @@ def sync_folder(folder: Path) -> None:
             raise
     finally:
         os.close(handle)
+
+
+def replace_over(fresh: Path, target: Path, platform: str = sys.platform) -> None:
+    """Let a file take the place of another, or a name that is free. Raises OSError. `platform`: as sys.platform.
+
+    Windows refuses it while a program reads the other one (an indexer, a virus scanner): a moment later it does not.
+    """
+    for _ in range(TRIES if platform == "win32" else 0):
+        try:
+            fresh.replace(target)
+            return
+        except PermissionError:
+            time.sleep(PAUSE_S)
+    fresh.replace(target)
 
 
 def move_file(source: Path, target: Path) -> None:

@@ -11,7 +11,7 @@
     stations/*.csv, *.gpx, *.geojson ...  the user's lists of radio stations; fixboard only copies lists into it
     latency.json                          latencies learned with receivers, for `fixboard clock`
     board.toml                            what the board remembers between two runs; a damaged one as board.DATE.toml
-    settings.toml                         what the user has set; never written by fixboard
+    settings.toml                         what the user has set (+ .bak); written by the settings screen alone
 
 A hidden file that ends in .fixboard.part is one that is being written; what a crash leaves of such goes with the next
 save. All in one folder: FIXBOARD_DATA, else the system's place for a user's data.
@@ -34,6 +34,10 @@ class Locations:
     """Folders of one user. None of them need exist yet."""
 
     data: Path
+    recordings_at: Path | None = None
+    """Where the settings want recordings; None: in `data`."""
+    stations_at: Path | None = None
+    """The same of lists of stations."""
 
     @property
     def waypoints(self) -> Path:
@@ -42,18 +46,18 @@ class Locations:
 
     @property
     def settings(self) -> Path:
-        """What the user has set; theirs to write."""
+        """What the user has set."""
         return self.data / "settings.toml"
 
     @property
     def recordings(self) -> Path:
         """Where the recorder writes."""
-        return self.data / "recordings"
+        return self.recordings_at or self.data / "recordings"
 
     @property
     def stations(self) -> Path:
         """Lists of radio stations, the user's own."""
-        return self.data / "stations"
+        return self.stations_at or self.data / "stations"
 
     @property
     def latencies(self) -> Path:

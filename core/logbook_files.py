@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
-from core.folders import make_folder, sync_folder
+from core.folders import make_folder, replace_over, sync_folder
 from core.part_files import part_beside
 
 SYNC_S = 1.0
@@ -88,7 +88,7 @@ class RealFiles:
         with part_beside(packed) as (handle, fresh):
             with os.fdopen(handle, "wb") as target, path.open("rb") as plain:
                 _pack(plain, target)
-            fresh.replace(packed)
+            replace_over(fresh, packed)
         sync_folder(path.parent)
         path.unlink()
         return packed

@@ -29,12 +29,20 @@ class Memory:
     """Member name of Notation."""
     theme: str = ""
     """Palette name."""
+    notation_set: str = ""
+    """What the settings said of the notation when it was chosen: the choice counts until they say something else."""
+    theme_set: str = ""
+    """The same of the theme."""
     source: str = ""
     """The last source, as one would type it."""
     alert: str = ""
     """`on` or `off`: whether to ring when the fix is lost or comes back."""
+    alert_set: str = ""
+    """What the settings said of the bell then."""
     recording: str = ""
     """What was being recorded; still there at the next start only if that run ended in a crash."""
+    notice: str = ""
+    """The edition of the cautions that was read and closed."""
 
 
 NOTHING = Memory()

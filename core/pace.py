@@ -15,9 +15,10 @@ from typing import NamedTuple
 
 from core.descent import NO_DESCENT, Descent, least_steep
 from core.errors import InputError
+from core.units import in_use
 
 KMH = 1 / 3.6
-PATH_MPS, OFF_PATH_MPS = 5.0 * KMH, 4.0 * KMH
+PATH_MPS = 5.0 * KMH
 """On paths, and off them (trade-facts.md f)."""
 CLIMB_S_PER_M = 3600 / 600
 DESCENT_S_PER_M = 600 / 300
@@ -30,7 +31,7 @@ MOST_M = 1e8
 """Twice round the Earth and more: beyond it a figure is none."""
 MOST_CLIMB_SHARE = 0.5
 """Of the moving time. Where the rule takes more for the climb it is the rule that does not fit the walker."""
-TOBLER_MPS, TOBLER_PER_SLOPE, TOBLER_BEST_SLOPE, TOBLER_OFF_PATH = 6.0 * KMH, 3.5, -0.05, 0.6
+TOBLER_MPS, TOBLER_PER_SLOPE, TOBLER_BEST_SLOPE = 6.0 * KMH, 3.5, -0.05
 STEEPEST_SLOPE = 1.0
 """Beyond 45 degrees nobody walks (common practice, no source)."""
 BEST_OVER_FLAT = math.exp(TOBLER_PER_SLOPE * -TOBLER_BEST_SLOPE)
@@ -46,7 +47,6 @@ class Pace(NamedTuple):
 
 
 NAISMITH = Pace(PATH_MPS, "by Naismith's rule for paths")
-NAISMITH_OFF_PATH = Pace(OFF_PATH_MPS, "by the rule for ground without paths")
 
 
 class Estimate(NamedTuple):
@@ -91,7 +91,7 @@ def own_pace(distance_m: float, moving_s: float, ascent_m: float | None, descent
     flat_s = max(moving_s - climb_s, MOST_CLIMB_SHARE * moving_s)
     pace_mps = min(FASTEST_MPS, max(SLOWEST_MPS, distance_m / flat_s))
     climb = "" if ascent_m is None else ", the climb taken out by the rule"
-    return Pace(pace_mps, f"your own over {distance_m / 1000:.1f} km in {in_hours(moving_s)} of moving{climb}")
+    return Pace(pace_mps, f"your own over {in_use().long(distance_m)} in {in_hours(moving_s)} of moving{climb}")
 
 
 def time_back(
@@ -109,12 +109,13 @@ def time_back(
     descent = descent_m if isinstance(descent_m, Descent) else least_steep(distance_m, _known(descent_m))
     by_rule_s = naismith_s(distance_m, up_m, descent, pace)
     seconds = max(by_rule_s, distance_m / (pace.flat_mps * BEST_OVER_FLAT))
-    basis = f"{distance_m / 1000:.1f} km, {up_m:.0f} m up, {descent.total_m:.0f} m down"
+    units = in_use()
+    basis = f"{units.long(distance_m)}, {units.high(up_m)} up, {units.high(descent.total_m)} down"
     return Estimate(
         seconds,
         f"{basis}, {'your own pace' if own else 'rule of 1892'}",
         (
-            f"Pace: {pace.flat_mps / KMH:.1f} km/h on the flat, {pace.how}; stops are not counted.",
+            f"Pace: {units.rates(pace.flat_mps)[-1]} on the flat, {pace.how}; stops are not counted.",
             _climb_words(ascent_m, up_m),
             _descent_words(descent_m, descent),
             f"For comparison, Tobler's function on a path: {in_hours(tobler_s(distance_m, up_m, descent.total_m))}.",
@@ -122,24 +123,28 @@ def time_back(
     )
 
 
+def _high(metres: float) -> str:
+    return in_use().high(metres)
+
+
 def _climb_words(ascent_m: float | None, up_m: float) -> str:
     if ascent_m is None:
         return "Climb: not known, so not counted; any climb on the way back takes longer."
-    return f"Climb: 1 h for each 600 m up (Naismith), {up_m:.0f} m make {in_hours(CLIMB_S_PER_M * up_m)}."
+    return f"Climb: 1 h for each {_high(600)} up (Naismith), {_high(up_m)} make {in_hours(CLIMB_S_PER_M * up_m)}."
 
 
 def _descent_words(given: float | Descent | None, descent: Descent) -> str:
     if given is None:
         return "Descent: not known, so not counted."
-    rule = "10 min for each 300 m (Langmuir)"
+    rule = f"10 min for each {_high(300)} (Langmuir)"
     if isinstance(given, Descent):
         gentle, steep = (
-            f"less on {descent.gentle_m:.0f} m at 5 to 12 degrees",
-            f"more on {descent.steep_m:.0f} m steeper",
+            f"less on {_high(descent.gentle_m)} at 5 to 12 degrees",
+            f"more on {_high(descent.steep_m)} steeper",
         )
         return f"Descent: {rule} {gentle}, {steep}."
     if descent.steep_m:
-        return f"Descent: {rule} more on the {descent.steep_m:.0f} m at least that are steeper than 12 degrees."
+        return f"Descent: {rule} more on the {_high(descent.steep_m)} at least that are steeper than 12 degrees."
     return f"Descent: how steep is not known, so the {rule} less on 5 to 12 degrees are not counted."
 
 

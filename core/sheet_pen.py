@@ -10,6 +10,7 @@ from core.fix import Position
 from core.sheet_page import NAME_CELLS, clean, cut, wrapped
 from core.sheet_time import Zone, clock, clock_before
 from core.spelled import as_ascii
+from core.units import in_use
 
 INDENT = "   "
 NOTHING = "-"
@@ -92,7 +93,7 @@ def east_or_west(degrees: float) -> str:
 
 def metres(distance_m: float) -> str:
     """`850 m` or `4.6 km`, for prose."""
-    return f"{distance_m:.0f} m" if distance_m < 1000 else f"{distance_m / 1000:.1f} km"
+    return in_use().coarse(distance_m)
 
 
 def is_near_pole(position: Position) -> bool:

@@ -18,6 +18,7 @@ from core.sheet_page import Block, title
 from core.sheet_pen import COARSE_M, INDENT, Pen, bearing, east_or_west, is_near_pole, metres, sigma
 from core.sheet_turn import MOST_CLIMB_M
 from core.trip_sheet import Place, Spot, TripSheet, compass_works
+from core.units import in_use
 
 FINE_M = 2.0
 """A place known to a metre or two is written with the usual figures, five decimals of a degree."""
@@ -99,7 +100,11 @@ def _grid_kind(utm: str) -> str:
 def _coarseness(spot: Spot, pen: Pen) -> list[str]:
     known = spot.place.radius_m
     high = spot.place.altitude_m
-    marked = "" if high is None or not abs(high) <= MOST_CLIMB_M else f"Marked at {high:.0f} m above mean sea level."
+    marked = (
+        ""
+        if high is None or not abs(high) <= MOST_CLIMB_M
+        else f"Marked at {in_use().high(high)} above mean sea level."
+    )
     coarse = "How well it is known is not known." if known is None else ""
     if known is not None and known > COARSE_M:
         coarse = f"Known only to about {metres(known)}: finer figures mean nothing."

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, available_timezones
 
 from core.errors import InputError
 
@@ -17,6 +17,7 @@ DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sun
 """Ours, not the system's language: the sheet is in English."""
 _OFFSET = re.compile(r"(?:UTC)?([+-])(\d{2}):?([0-5]\d)", re.ASCII)
 _NO_ZONE = "give one as Pacific/Auckland, as UTC, or as an offset, +05:30"
+_NO_ZONES = "there is no zone database on this computer: give UTC or an offset, +05:30, or install the package tzdata"
 
 
 class Zone(NamedTuple):
@@ -50,7 +51,8 @@ def zone(name: str) -> Zone:
     try:
         return Zone(name, _in(ZoneInfo(name)))
     except (KeyError, ValueError, OSError) as error:
-        raise InputError(f"no time zone of that name is known here: {_NO_ZONE}") from error
+        advice = _NO_ZONE if _has_zones() else _NO_ZONES
+        raise InputError(f"no time zone of that name is known here: {advice}") from error
 
 
 def computer_zone(local: Callable[[datetime], datetime] = datetime.astimezone) -> Zone:
@@ -78,6 +80,11 @@ def offset(moment: datetime) -> str:
 def long_date(day: date) -> str:
     """`Friday, 20 Mar 2026`."""
     return f"{DAYS[day.weekday()]}, {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def _has_zones() -> bool:
+    """Windows has none of its own, nor has a bare container."""
+    return bool(available_timezones())
 
 
 def _in(zone_info: timezone | ZoneInfo) -> Callable[[datetime], datetime]:

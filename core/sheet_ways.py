@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from core.before_dark import LAST_WORD
-from core.pace import KMH, NAISMITH, in_hours
+from core.pace import NAISMITH, in_hours
 from core.places.norths import Bearings
 from core.sheet_page import Block, title
 from core.sheet_pen import INDENT, NOTHING, Pen, bearing, spread
 from core.sheet_turn import Climb, Turn
 from core.trip_sheet import Line, TripSheet, compass_works
+from core.units import in_use
 
 TOO_FAR, IN_THE_DARK = "too far", "before dawn"
 """In the places of a latest turn and of a latest departure that are not in the light of the day."""
@@ -188,9 +189,10 @@ def _worked(sheet: TripSheet, turn: Turn, pen: Pen) -> str:
 
 
 def _pace(sheet: TripSheet) -> str:
-    pace = sheet.outing.own or NAISMITH
+    pace, units = sheet.outing.own or NAISMITH, in_use()
     return (
-        f"Pace: {pace.flat_mps / KMH:.1f} km/h on the flat, {pace.how}; 1 h for each 600 m up (Naismith), 10 min more "
+        f"Pace: {units.rates(pace.flat_mps)[-1]} on the flat, {pace.how}; 1 h for each "
+        f"{units.high(600)} up (Naismith), 10 min more "
         "for each 300 m down that must be steeper than 12 degrees (Langmuir)."
     )
 
@@ -204,6 +206,6 @@ def _climbs(climbs: Sequence[Climb | None]) -> str:
 
 
 def _climb(climb: Climb) -> str:
-    down = "down not known" if climb.down_m is None else f"{climb.down_m:.0f} m down"
+    down = "down not known" if climb.down_m is None else f"{in_use().high(climb.down_m)} down"
     least = " at the least, by the heights of its ends" if climb.is_least else ""
-    return f"{climb.up_m:.0f} m up, {down}{least}"
+    return f"{in_use().high(climb.up_m)} up, {down}{least}"

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from core.errors import InputError
-from core.folders import make_folder, sync_folder
+from core.folders import make_folder, replace_over, sync_folder
 from core.part_files import part_beside
 
 
@@ -77,7 +77,7 @@ _PART = ".part"
 def _replace(path: Path, content: bytes) -> None:
     with _beside(path, content) as fresh:
         _keep_backup(path)
-        fresh.replace(path)
+        replace_over(fresh, path)
     sync_folder(path.parent)
 
 
@@ -114,7 +114,7 @@ def _keep_backup(path: Path) -> None:
     try:
         link.unlink(missing_ok=True)
         link.hardlink_to(path)
-        link.replace(backup)
+        replace_over(link, backup)
     except OSError:
         with _beside(backup, path.read_bytes(), like=path) as copy:
-            copy.replace(backup)  # not written into: it may be another name of `path` itself
+            replace_over(copy, backup)  # not written into: it may be another name of `path` itself

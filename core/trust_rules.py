@@ -16,6 +16,7 @@ from core.dates import BUILT_ON
 from core.evidence import Evidence
 from core.fix import FixMode
 from core.trust import Look, Rule, Verdict
+from core.units import in_use
 
 FIRM, USABLE, DOUBTFUL, NO_FIX = Verdict.FIRM, Verdict.USABLE, Verdict.DOUBTFUL, Verdict.NO_FIX
 NOTHING = "-"
@@ -48,21 +49,26 @@ class Steps(NamedTuple):
         return f"firm {side} {self.firm:g}{unit}, usable {side} {self.usable:g}{unit}"
 
 
+def _length(metres: float) -> str:
+    return in_use().plain(metres)
+
+
 def _figure(
-    pick: Callable[[Evidence], float | None], steps: Steps, form: str, why: tuple[str, str]
+    pick: Callable[[Evidence], float | None], steps: Steps, form: str | Callable[[float], str], why: tuple[str, str]
 ) -> Callable[[Evidence], Look]:
     """A look at one figure. Where it is not reported it holds nothing down by itself."""
     reason, advice = why
 
     @lru_cache(maxsize=256)  # a DOP or a count stays the same for many epochs: most looks are one taken already
-    def look_at(value: float, held: int) -> Look:
+    def look_at(value: float, held: int, unit: str) -> Look:
+        del unit  # one that was taken in another unit must not be shown
         allowed = steps.allows(value, held)
-        shown = form.format(value)
+        shown = form.format(value) if isinstance(form, str) else form(value)
         return Look(shown, allowed) if allowed is FIRM else Look(shown, allowed, reason.format(shown), advice)
 
     def look(evidence: Evidence) -> Look:
         value = pick(evidence) if evidence.fix.position is not None else None
-        return _UNTOLD if value is None else look_at(value, evidence.held)
+        return _UNTOLD if value is None else look_at(value, evidence.held, in_use().short)
 
     return look
 
@@ -239,7 +245,7 @@ RULES: tuple[Rule, ...] = (
         "95 % error",
         _ERROR.words(" m"),
         "common practice, no source",
-        _figure(lambda e: e.error.horizontal_m, _ERROR, "{:.0f} m", ("95 % error about {}", OPEN)),
+        _figure(lambda e: e.error.horizontal_m, _ERROR, _length, ("95 % error about {}", OPEN)),
     ),
     Rule(
         "signal",

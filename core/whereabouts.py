@@ -21,8 +21,6 @@ from core.trust import Verdict
 BRIDGED_S = 10.0
 """Two fixes this far apart or farther have a gap between them, as in the trip's totals (`core.trip`)."""
 BRIDGED_MS = round(BRIDGED_S * 1000)
-LONGEST_SESSION_DAYS = 400
-"""A session that claims to be longer has a clock that leapt: times without a date would have too many readings."""
 
 
 class FixThen(NamedTuple):

@@ -11,6 +11,11 @@ LOST_FOR_S = 3.0
 """A fix counts as lost once it has been away this long: a single void epoch is no reason to ring (common practice)."""
 
 
+LOST, BACK = "The fix is lost.", "The fix is back."
+EVENT_OF = {LOST: "lost", BACK: "back"}
+"""Which event of the settings that is; anything else is that it is doubtful."""
+
+
 class FixAlert:
     """Watches position and verdict. Silent until there has been a first fix."""
 
@@ -26,7 +31,7 @@ class FixAlert:
             came_back, self._rung = self._rung, False
             self._had_fix, self._away_since_s = True, None
             dropped = self._dropped(verdict)
-            return "The fix is back." if came_back else dropped
+            return BACK if came_back else dropped
         if not self._had_fix or self._rung:
             return ""
         if self._away_since_s is None or now_s < self._away_since_s:
@@ -35,7 +40,7 @@ class FixAlert:
             return ""
         self._rung = True
         self._best = Verdict.NO_FIX
-        return "The fix is lost."
+        return LOST
 
     def _dropped(self, verdict: Verdict) -> str:
         """From usable or firm to doubtful: once, until it has been better again."""
@@ -64,6 +69,18 @@ class Turned(NamedTuple):
     legs_done: int = 0
     words: str = ""
     """To be said and rung for; empty for nothing."""
+
+
+class TurnWatch:
+    """Whether the latest time to turn back is past: told once, until it has been otherwise for good."""
+
+    def __init__(self) -> None:
+        self._told = ""
+
+    def update(self, overdue: str) -> str:
+        """What to ring for at this moment; empty for nothing. `overdue`: what the banner says of it."""
+        before, self._told = self._told, overdue
+        return "It is past the latest time to turn back: the banner says since when." if overdue and not before else ""
 
 
 class GoingWatch:

@@ -11,19 +11,21 @@ from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widget import AwaitMount
 
-from core.before_dark import Reserve
 from tui.actions.beam import BeamActions
 from tui.actions.clock import ClockActions
 from tui.actions.explaining import ExplainActions
 from tui.actions.exporting import ExportActions
 from tui.actions.feeding import FeedActions
 from tui.actions.holding import HoldingActions
+from tui.actions.in_words import InWordsActions
 from tui.actions.logbook import LogbookActions
 from tui.actions.pairing import PairActions
 from tui.actions.position_text import PositionTextActions
 from tui.actions.power import PowerActions
 from tui.actions.replaying import ReplayActions
 from tui.actions.saying import SayActions
+from tui.actions.setting_screen import SettingScreenActions
+from tui.actions.settings import as_set
 from tui.actions.sky import SkyActions
 from tui.actions.stage import StageActions
 from tui.actions.stations import StationActions
@@ -40,11 +42,14 @@ if TYPE_CHECKING:
 
 SETTLED_S = 1.0
 """When the collector of garbage is started: the board stands by then, and nobody waits for the next frame."""
+FIND_COMMAND = "type to find a command; Enter does it, Esc goes back"
 TICK_S = 1.0
 """How often ages are looked at when nothing new comes."""
 
 
 class FixboardApp(
+    InWordsActions,
+    SettingScreenActions,
     PowerActions,
     FeedActions,
     SayActions,
@@ -86,12 +91,9 @@ class FixboardApp(
             self.notify(one_cell_each(trouble), title="Damaged file", severity="error", markup=False, timeout=60)
         for trouble in way.trouble:
             self._say(f"No longer on the way: {trouble}", "warning")
-        self.board.state = BoardState(
-            notation=self.session.notation,
-            target=next(iter(way.legs), None),
-            then=way.legs[1:],
-            reserve=Reserve(self.session.settings.before_dark.factor, self.session.settings.before_dark.margin_min),
-            pins_digits=self.session.settings.position.pin_digits,
+        self._begin_as_set()
+        self.board.state = BoardState(target=next(iter(way.legs), None), then=way.legs[1:]).changed(
+            **as_set(self.session.settings, self.session)
         )
         self.board.fit(self.size)
         shown = self.push_screen(self.board)
@@ -110,6 +112,7 @@ class FixboardApp(
         if self._ask or len(self._openings) > 1:
             self.call_after_refresh(self._ask_what_to_open)
         self.call_later(self._obey)
+        self.call_later(self.be_ready)
 
     @staticmethod
     def _settle() -> None:
@@ -125,6 +128,7 @@ class FixboardApp(
         """Let go of source, recorder and feed."""
         self._leave()
         self.end_feed()
+        self._end_as_set()
 
     def action_help(self) -> None:
         """Keys, words and cautions."""
@@ -132,11 +136,30 @@ class FixboardApp(
 
         self.push_screen(HelpScreen())
 
+    def action_guide(self, name: str) -> None:
+        """What to press in which order, for one job."""
+        from tui.guides import GUIDES
+        from tui.screens.guide import GuideScreen
+
+        self.push_screen(GuideScreen(next(guide for guide in GUIDES if guide.name == name)))
+
+    def action_command_palette(self) -> None:
+        """Ctrl+P: every command by its words, in ours."""
+        from textual.command import CommandPalette
+
+        if not self.screen.has_class("--textual-command-palette"):
+            self.push_screen(CommandPalette(placeholder=FIND_COMMAND, id="--command-palette"))
+
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything in the table of commands, for the palette."""
+        """Everything in the table of commands, and the guides, for the palette."""
+        from tui.guides import GUIDES
+
         del screen
         for command in COMMANDS:
             yield SystemCommand(command.label, command.help, lambda action=command.action: self._run(action))
+        for guide in GUIDES:
+            title, action = f"Guide: {guide.title.lower()}", f"guide('{guide.name}')"
+            yield SystemCommand(title, "What to press in which order", lambda action=action: self._run(action))
 
     def _run(self, action: str) -> None:
         self.call_later(self.run_action, action)
@@ -152,4 +175,5 @@ def grown(app: StartingApp) -> FixboardApp:
     board: FixboardApp = app  # type: ignore[assignment]
     FixboardApp.__init__(board, app.session, beginning.openings(), app.depth, ask=beginning.ask)
     board.wanted_feed = beginning.feed
+    board.owes_notice = beginning.notice
     return board

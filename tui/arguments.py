@@ -3,35 +3,25 @@
 from __future__ import annotations
 
 import argparse
-import re
-import sys
 from collections.abc import Callable, Sequence
-from importlib import import_module
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING
 
 from tui import argument_values as values
-from tui.speaking import flush, printable
+from tui.parsing import Parser, ShowVersion, later, own_version
+from tui.shared_options import board, checksums, common, feed, json, json_too, pace
 
 CAUTION = (
     "Not for primary navigation, and not for safety of life. In an emergency phone the local emergency number first."
 )
+_END = f"""{CAUTION}
+
+fixboard COMMAND --help says more of each command, with examples. A recording to try them with:
+  fixboard rehearse under_trees -o walk.nmea.gz"""
 PLACES = "a place in any notation, a waypoint's or station's name; one that begins with a minus sign works as it stands"
 SOURCES = "a serial port, tcp://host:port or udp://:port"
 
 if TYPE_CHECKING:
     Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
-
-
-class _Parser(argparse.ArgumentParser):
-    def __init__(self, *arguments: Any, **named: Any) -> None:
-        super().__init__(*arguments, **named)
-        # argparse takes -33.9,18.4 for an option, unless it looks like a number to it; no option of ours has a digit.
-        self._negative_number_matcher = re.compile(r"-\d|-\.\d")
-
-    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
-        """After help and after wrong usage. What was typed may stand in `message`, escapes and all."""
-        flush()
-        super().exit(status, message and printable(message.rstrip("\n")) + "\n")
 
 
 def parsed(arguments: Sequence[str]) -> argparse.Namespace:
@@ -45,14 +35,14 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace:
 
 def parser(only: Sequence[str] | None = None) -> argparse.ArgumentParser:
     """For all commands, or for those named. Wrong usage exits with 2 and says what would be right."""
-    top: argparse.ArgumentParser = _Parser(
+    top: argparse.ArgumentParser = Parser(
         prog="fixboard",
         description="Where am I, how far can I trust that, which way do I go, what time is it.",
-        epilog=f"{CAUTION} fixboard COMMAND --help says more of each command.",
-        parents=[_common(), _board()],
+        epilog=_END,
+        parents=[common(), board()],
     )
-    top.add_argument("--version", action=_Version)
-    top.set_defaults(run=_later("board", "choose"), debug_log=None)
+    top.add_argument("--version", action=ShowVersion)
+    top.set_defaults(run=later("board", "choose"), debug_log=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
     for name in _COMMANDS if only is None else only:
         _COMMANDS[name](commands)
@@ -60,36 +50,34 @@ def parser(only: Sequence[str] | None = None) -> argparse.ArgumentParser:
 
 
 def _add_live(commands: Subcommands) -> None:
-    live = commands.add_parser(
-        "live", help="the board on a receiver", parents=[_common(), _board(), _checksums(), _feed()]
-    )
+    live = commands.add_parser("live", help="the board on a receiver", parents=[common(), board(), checksums(), feed()])
     live.add_argument("source", metavar="SOURCE", nargs="?", help=f"{SOURCES}; without it, the receiver is sought")
     live.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
     live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
-    live.set_defaults(run=_later("board", "live"))
+    live.set_defaults(run=later("board", "live"))
 
 
 def _add_place(commands: Subcommands) -> None:
-    place = commands.add_parser("place", help="a place in every form", parents=[_common(), _json()])
+    place = commands.add_parser("place", help="a place in every form", parents=[common(), json()])
     place.add_argument("text", metavar="TEXT", help=PLACES)
-    place.set_defaults(run=_later("places", "place"))
+    place.set_defaults(run=later("places", "place"))
 
 
 def _add_bearing(commands: Subcommands) -> None:
-    bearing = commands.add_parser("bearing", help="distance and directions", parents=[_common(), _json()])
+    bearing = commands.add_parser("bearing", help="distance and directions", parents=[common(), json()])
     bearing.add_argument("start", metavar="FROM", help=PLACES)
     bearing.add_argument("end", metavar="TO", help=PLACES)
-    bearing.set_defaults(run=_later("places", "bearing"))
+    bearing.set_defaults(run=later("places", "bearing"))
 
 
 def _add_beam(commands: Subcommands) -> None:
-    beam = commands.add_parser("beam", help="where to turn the beam, a sheet to print", parents=[_common(), _json()])
+    beam = commands.add_parser("beam", help="where to turn the beam, a sheet to print", parents=[common(), json()])
     beam.add_argument("start", metavar="FROM", help=PLACES)
     beam.add_argument("end", metavar="TO", help=PLACES)
     beam.add_argument("--beamwidth", type=values.beamwidth, metavar="DEG", help="of the antenna, degrees (30)")
     beam.add_argument("--at", metavar="TIME", help="for sun and declination, as 2031-05-04T14:32, UTC (now)")
     beam.add_argument("--ascii", action="store_true", help="no characters but ASCII, for printers that want it")
-    beam.set_defaults(run=_later("beam", "beam"))
+    beam.set_defaults(run=later("beam", "beam"))
 
 
 def _add_position_text(commands: Subcommands) -> None:
@@ -97,7 +85,7 @@ def _add_position_text(commands: Subcommands) -> None:
         "position-text",
         help="the APRS text of a position",
         description="The APRS text of a position on one line. Whoever transmits it needs a licence.",
-        parents=[_common(), _checksums()],
+        parents=[common(), checksums()],
     )
     where = text.add_mutually_exclusive_group()
     where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
@@ -117,11 +105,11 @@ def _add_position_text(commands: Subcommands) -> None:
     text.add_argument("--time", choices=("day", "clock"), help="with the time of it, UTC, to the minute or the second")
     text.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
     text.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
-    text.set_defaults(run=_later("position_text", "position_text"))
+    text.set_defaults(run=later("position_text", "position_text"))
 
 
 def _add_nearest(commands: Subcommands) -> None:
-    nearest = commands.add_parser("nearest", help="nearest radio stations", parents=[_common(), _checksums(), _json()])
+    nearest = commands.add_parser("nearest", help="nearest radio stations", parents=[common(), checksums(), json()])
     nearest.add_argument("place", metavar="PLACE", nargs="?", help=f"{PLACES}; without it, where the receiver is")
     nearest.add_argument(
         "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
@@ -140,19 +128,19 @@ def _add_nearest(commands: Subcommands) -> None:
     nearest.add_argument(
         "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)"
     )
-    nearest.set_defaults(run=_later("stations", "nearest"))
+    nearest.set_defaults(run=later("stations", "nearest"))
 
 
 def _add_stations(commands: Subcommands) -> None:
     stations = commands.add_parser(
-        "stations", help="what is understood of lists of radio stations", parents=[_common(), _json()]
+        "stations", help="what is understood of lists of radio stations", parents=[common(), json()]
     )
     stations.add_argument("files", metavar="FILE", nargs="*", help="lists; without one, those of your folder")
-    stations.set_defaults(run=_later("stations", "stations"))
+    stations.set_defaults(run=later("stations", "stations"))
 
 
 def _add_say(commands: Subcommands) -> None:
-    say = commands.add_parser("say", help="a position to read out", parents=[_common(), _checksums(), _json()])
+    say = commands.add_parser("say", help="a position to read out", parents=[common(), checksums(), json()])
     where = say.add_mutually_exclusive_group()
     where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
     where.add_argument(
@@ -169,11 +157,11 @@ def _add_say(commands: Subcommands) -> None:
     )
     say.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
     say.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
-    say.set_defaults(run=_later("say", "say"))
+    say.set_defaults(run=later("say", "say"))
 
 
 def _add_sheet(commands: Subcommands) -> None:
-    sheet = commands.add_parser("sheet", help="a trip sheet to print before leaving", parents=[_common()])
+    sheet = commands.add_parser("sheet", help="a trip sheet to print before leaving", parents=[common()])
     sheet.add_argument("places", metavar="PLACE", nargs="+", help=f"where the trip goes, in order: {PLACES}")
     sheet.add_argument("--target", metavar="PLACE", help="what to point at from every place: a station, the car")
     sheet.add_argument("--date", type=values.day, metavar="YYYY-MM-DD", help="the day of the trip (today)")
@@ -192,52 +180,74 @@ def _add_sheet(commands: Subcommands) -> None:
     sheet.add_argument("--ascii", action="store_true", help="no characters but ASCII, for printers that want it")
     sheet.add_argument("-o", "--output", metavar="FILE", help="the file to write; without it, standard output")
     sheet.add_argument("--force", action="store_true", help="replace an older trip sheet of that name")
-    sheet.set_defaults(run=_later("sheet", "sheet"))
+    sheet.set_defaults(run=later("sheet", "sheet"))
 
 
 def _add_ports(commands: Subcommands) -> None:
-    listed = commands.add_parser("ports", help="serial ports, with what is known of each", parents=[_common(), _json()])
-    listed.set_defaults(run=_later("queries", "ports"))
+    listed = commands.add_parser("ports", help="serial ports, with what is known of each", parents=[common(), json()])
+    listed.set_defaults(run=later("queries", "ports"))
+
+
+def _add_doctor(commands: Subcommands) -> None:
+    doctor = commands.add_parser(
+        "doctor",
+        help="is all here that a board needs",
+        description="Looks at terminal, ports, files and computer, and says what to do. It changes nothing.",
+        parents=[common(), json()],
+    )
+    doctor.add_argument("--listen", action="store_true", help="open the ports too, and hear whether a receiver speaks")
+    doctor.set_defaults(run=later("doctor", "doctor"))
+
+
+def _add_completion(commands: Subcommands) -> None:
+    completion = commands.add_parser(
+        "completion",
+        help="a script that completes words in a shell",
+        description="Prints a script for a shell, which completes commands, options and values of fixboard.",
+        parents=[common()],
+    )
+    completion.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
+    completion.set_defaults(run=later("completion", "completion"))
 
 
 def _add_replay(commands: Subcommands) -> None:
     replay = commands.add_parser(
-        "replay", help="the board on a recording", parents=[_common(), _board(), _checksums(), _pace(), _feed()]
+        "replay", help="the board on a recording", parents=[common(), board(), checksums(), pace(), feed()]
     )
     replay.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     replay.add_argument("--with", dest="beside", metavar="FILE", help="a second recording, beside it on one time axis")
-    replay.set_defaults(run=_later("board", "replay"))
+    replay.set_defaults(run=later("board", "replay"))
 
 
 def _add_demo(commands: Subcommands) -> None:
     demo = commands.add_parser(
-        "demo", help="the board on a bundled recording", parents=[_common(), _board(), _pace(), _feed()]
+        "demo", help="the board on a bundled recording", parents=[common(), board(), pace(), feed()]
     )
     demo.add_argument("name", metavar="NAME", nargs="?", help="which one; without it the first, or a list to pick from")
-    demo.set_defaults(run=_later("board", "demo"))
+    demo.set_defaults(run=later("board", "demo"))
 
 
 def _add_hold(commands: Subcommands) -> None:
     hold = commands.add_parser(
-        "hold", help="the board on a held place, no receiver", parents=[_common(), _board(), _feed()]
+        "hold", help="the board on a held place, no receiver", parents=[common(), board(), feed()]
     )
     hold.add_argument("place", metavar="PLACE", help=PLACES)
-    hold.set_defaults(run=_later("board", "hold"))
+    hold.set_defaults(run=later("board", "hold"))
 
 
 def _add_now(commands: Subcommands) -> None:
-    now = commands.add_parser("now", help="one fix, for scripts", parents=[_common(), _checksums(), _json()])
+    now = commands.add_parser("now", help="one fix, for scripts", parents=[common(), checksums(), json()])
     now.add_argument("--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input")
     now.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
     now.add_argument(
         "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)"
     )
-    now.set_defaults(run=_later("queries", "now"))
+    now.set_defaults(run=later("queries", "now"))
 
 
 def _add_clock(commands: Subcommands) -> None:
     clock = commands.add_parser(
-        "clock", help="this computer's clock against the satellites'", parents=[_common(), _checksums(), _json()]
+        "clock", help="this computer's clock against the satellites'", parents=[common(), checksums(), json()]
     )
     clock.add_argument(
         "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
@@ -250,42 +260,42 @@ def _add_clock(commands: Subcommands) -> None:
     clock.add_argument("--learn", action="store_true", help="learn the latency, while network time keeps this clock")
     clock.add_argument("--computer-is-right", action="store_true", help="for --learn where the system cannot tell")
     clock.add_argument("--set", dest="sets", action="store_true", help="set the clock, after asking")
-    clock.set_defaults(run=_later("clock", "clock"))
+    clock.set_defaults(run=later("clock", "clock"))
 
 
 def _add_digest(commands: Subcommands) -> None:
-    digest = commands.add_parser("digest", help="what a recording holds", parents=[_common(), _checksums(), _json()])
+    digest = commands.add_parser("digest", help="what a recording holds", parents=[common(), checksums(), json()])
     digest.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
-    digest.set_defaults(run=_later("queries", "digest"))
+    digest.set_defaults(run=later("queries", "digest"))
 
 
 def _add_explain(commands: Subcommands) -> None:
-    explain = commands.add_parser("explain", help="a sentence in words", parents=[_common(), _checksums(), _json()])
+    explain = commands.add_parser("explain", help="a sentence in words", parents=[common(), checksums(), json()])
     explain.add_argument("sentence", metavar="SENTENCE", help="in single quotes; - reads standard input")
-    explain.set_defaults(run=_later("explain", "explain"))
+    explain.set_defaults(run=later("explain", "explain"))
 
 
 def _add_report(commands: Subcommands) -> None:
-    report = commands.add_parser("report", help="a recording as one page to read", parents=[_common(), _checksums()])
+    report = commands.add_parser("report", help="a recording as one page to read", parents=[common(), checksums()])
     report.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     report.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the page to write")
     report.add_argument("--force", action="store_true", help="replace an older page of that name")
-    report.set_defaults(run=_later("report", "report"), version=_version)
+    report.set_defaults(run=later("report", "report"), version=own_version)
 
 
 def _add_chapters(commands: Subcommands) -> None:
     chapters = commands.add_parser(
-        "chapters", help="propose chapters of a recording", parents=[_common(), _checksums(), _json()]
+        "chapters", help="propose chapters of a recording", parents=[common(), checksums(), json()]
     )
     chapters.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
     chapters.add_argument("--write", action="store_true", help="write them beside it, into NAME.chapters.toml")
     chapters.add_argument("--force", action="store_true", help="replace an older chapter file, kept as .bak")
-    chapters.set_defaults(run=_later("chapters", "chapters"))
+    chapters.set_defaults(run=later("chapters", "chapters"))
 
 
 def _add_export(commands: Subcommands) -> None:
     export = commands.add_parser(
-        "export", help="a recording, or your waypoints, for other programs", parents=[_common(), _checksums()]
+        "export", help="a recording, or your waypoints, for other programs", parents=[common(), checksums()]
     )
     export.add_argument("file", metavar="FILE", nargs="?", help="a recording of NMEA 0183, plain or .gz")
     export.add_argument("--to", required=True, choices=("gpx", "kml", "geojson", "csv", "nmea"), help="the format")
@@ -301,125 +311,33 @@ def _add_export(commands: Subcommands) -> None:
     part.add_argument("--trim-ends", metavar="D", help="nothing within 200m, say, of where it began and ended")
     part.add_argument("--every", metavar="N", help="points at least 10s, or 25m, apart")
     part.add_argument("--simplify", metavar="D", help="without points that are within 5m, say, of the line")
-    export.set_defaults(run=_later("export", "run"))
+    export.set_defaults(run=later("export", "run"))
 
 
 def _add_log(commands: Subcommands) -> None:
-    log = commands.add_parser("log", help="recorded sessions; where you were at a time", parents=[_common(), _json()])
-    log.set_defaults(run=_later("log", "log"))
+    log = commands.add_parser("log", help="recorded sessions; where you were at a time", parents=[common(), json()])
+    log.set_defaults(run=later("log", "log"))
     parts = log.add_subparsers(title="of one session", metavar="PART")
-    shown = parts.add_parser("show", help="one session", parents=[_common(), _json_too()])
+    shown = parts.add_parser("show", help="one session", parents=[common(), json_too()])
     shown.add_argument("session", metavar="N|NAME", help="its number in the list, its name or its file's name")
-    shown.set_defaults(run=_later("log", "show_one"))
-    at = parts.add_parser("at", help="where you were, for the contact log", parents=[_common(), _json_too()])
+    shown.set_defaults(run=later("log", "show_one"))
+    at = parts.add_parser("at", help="where you were, for the contact log", parents=[common(), json_too()])
     at.add_argument(
         "times", metavar="TIME", nargs="+", help="14:32, 14:32:10 or 2031-05-04 14:32; UTC, or with local behind it"
     )
     at.add_argument("--session", metavar="N|FILE", help="a session or any recording; without it, one that fits")
-    at.set_defaults(run=_later("log", "at"))
+    at.set_defaults(run=later("log", "at"))
 
 
 def _add_rehearse(commands: Subcommands) -> None:
-    rehearse = commands.add_parser("rehearse", help="simulate a receiver, into a recording", parents=[_common()])
+    rehearse = commands.add_parser("rehearse", help="simulate a receiver, into a recording", parents=[common()])
     rehearse.add_argument("scenario", metavar="SCENARIO", help="a scenario in TOML, or the name of a bundled one")
     rehearse.add_argument(
         "-o", "--output", metavar="OUT", required=True, help="the recording to write; compressed if it ends in .gz"
     )
     rehearse.add_argument("--seed", type=values.seed, metavar="N", help="other errors, same walk (the scenario's own)")
     rehearse.add_argument("--force", action="store_true", help="replace an older rehearsal of that name")
-    rehearse.set_defaults(run=_later("rehearse", "rehearse"))
-
-
-def _common() -> argparse.ArgumentParser:
-    """Options of every command, before or after its name. Suppressed defaults: the inner must not undo the outer."""
-    options = argparse.ArgumentParser(add_help=False)
-    options.add_argument("--debug-log", metavar="FILE", default=argparse.SUPPRESS, help="append details of a failure")
-    return options
-
-
-def _feed() -> argparse.ArgumentParser:
-    options = argparse.ArgumentParser(add_help=False)
-    feed = options.add_argument_group("the position for other programs")
-    feed.add_argument(
-        "--feed",
-        metavar="ADDRESS",
-        action="append",
-        default=[],
-        help="tcp:PORT or udp:PORT (this computer alone unless it says tcp:ADDRESS:PORT), pty, serial:PORT@BAUD; "
-        "more than once for several",
-    )
-    feed.add_argument(
-        "--feed-as",
-        choices=("auto", "raw", "rebuilt"),
-        default="auto",
-        help="the source's own sentences, or written anew; auto: raw from a receiver, else rebuilt as simulated",
-    )
-    feed.add_argument("--feed-types", metavar="TYPES", default="", help="only these, as RMC,GGA")
-    feed.add_argument("--feed-rate", type=float, metavar="HZ", help="epochs a second at most")
-    feed.add_argument("--feed-talker", metavar="XX", default="", help="of rebuilt sentences, as GP (GN)")
-    return options
-
-
-def _board() -> argparse.ArgumentParser:
-    options = argparse.ArgumentParser(add_help=False)
-    look = options.add_argument_group("how the board looks")
-    look.add_argument("--theme", choices=("dark", "daylight", "night"), default=argparse.SUPPRESS)
-    look.add_argument(
-        "--glyphs",
-        choices=("braille", "quadrant", "plain"),
-        default=argparse.SUPPRESS,
-        help="what lines are drawn with: plain where the font lacks the others",
-    )
-    look.add_argument(
-        "--colour",
-        choices=("truecolor", "256", "16", "none"),
-        default=argparse.SUPPRESS,
-        help="how many colours the terminal shows, where fixboard guesses wrong",
-    )
-    return options
-
-
-def _checksums() -> argparse.ArgumentParser:
-    options = argparse.ArgumentParser(add_help=False)
-    options.add_argument(
-        "--checksums",
-        choices=("require", "allow"),
-        help="refuse or take sentences without one (by default a file is read without only if its first 50 have none)",
-    )
-    return options
-
-
-def _pace() -> argparse.ArgumentParser:
-    options = argparse.ArgumentParser(add_help=False)
-    options.add_argument(
-        "--pace", type=values.times, default=1.0, metavar="X", help="0.1 to 100 times life, or max (1)"
-    )
-    return options
-
-
-def _json() -> argparse.ArgumentParser:
-    options = argparse.ArgumentParser(add_help=False)
-    options.add_argument("--json", action="store_true", help="one JSON object on standard output")
-    return options
-
-
-def _json_too() -> argparse.ArgumentParser:
-    """Of a command within a command: what was said before its name is not undone."""
-    options = argparse.ArgumentParser(add_help=False)
-    options.add_argument(
-        "--json", action="store_true", default=argparse.SUPPRESS, help="one JSON object on standard output"
-    )
-    return options
-
-
-def _later(module: str, function: str) -> Callable[[argparse.Namespace], int]:
-    """The command in tui/cli_MODULE.py, imported only when it is called."""
-
-    def run(options: argparse.Namespace) -> int:
-        command: Callable[[argparse.Namespace], int] = getattr(import_module(f"tui.cli_{module}"), function)
-        return command(options)
-
-    return run
+    rehearse.set_defaults(run=later("rehearse", "rehearse"))
 
 
 _COMMANDS: dict[str, Callable[[Subcommands], None]] = {
@@ -445,27 +363,8 @@ _COMMANDS: dict[str, Callable[[Subcommands], None]] = {
     "nearest": _add_nearest,
     "stations": _add_stations,
     "say": _add_say,
+    "doctor": _add_doctor,
+    "completion": _add_completion,
 }
 """In the order of the help."""
 NAMES = tuple(_COMMANDS)
-
-
-class _Version(argparse.Action):
-    """Print the version and end. Found out when it is asked for: the search takes as long as all the words here."""
-
-    def __init__(self, option_strings: Sequence[str], dest: str) -> None:
-        super().__init__(option_strings, argparse.SUPPRESS, nargs=0, help="show program's version number and exit")
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        """As argparse's own action does it."""
-        parser._print_message(f"fixboard {_version()}\n", sys.stdout)
-        parser.exit()
-
-
-def _version() -> str:
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        return version("fixboard")
-    except PackageNotFoundError:
-        return "from a source tree that is not installed"

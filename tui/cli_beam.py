@@ -13,6 +13,7 @@ from core.places.norths import Bearings
 from core.places.sun import FIRST_YEAR, LAST_YEAR
 from tui.cli_places import Place, resolve
 from tui.cli_queries import show
+from tui.own_files import speak_own_units
 from tui.speaking import printable, tell
 
 
@@ -21,6 +22,7 @@ def beam(options: Namespace) -> int:
     at = _moment(options.at)
     start, end = (_end(text, resolve(text)) for text in (options.start, options.end))
     sheet = beam_sheet(start, end, at)
+    speak_own_units(json=options.json)
     width = options.beamwidth or USUAL_BEAMWIDTH_DEG
     if options.json:
         show(_json(sheet, width), True)

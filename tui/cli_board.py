@@ -164,7 +164,9 @@ def _run(options: Namespace, openings: Openings, words: FirstWords, *, ask: bool
     from tui.starting import Beginning, StartingApp
 
     no_colour = colour == "none" or bool(os.environ.get("NO_COLOR"))
-    app = StartingApp(session, Depth.NONE if no_colour else None, Beginning(words, openings, ask, feed))
+    app = StartingApp(
+        session, Depth.NONE if no_colour else None, Beginning(words, openings, ask, feed, session.owes_notice)
+    )
     with tidy_parting():
         app.run()
     return app.return_code or 0
@@ -173,7 +175,7 @@ def _run(options: Namespace, openings: Openings, words: FirstWords, *, ask: bool
 def _check_terminal() -> None:
     if not (is_terminal("stdin") and is_terminal("stderr")):
         raise InputError("the board needs a terminal; for scripts there are `fixboard now` and `fixboard digest`")
-    if os.environ.get("TERM", "") in {"", "dumb"}:
+    if os.environ.get("TERM", "console" if sys.platform == "win32" else "") in {"", "dumb"}:  # Windows sets none
         raise InputError("this terminal can only print lines (TERM is dumb or not set): use `fixboard now`")
     wished = os.environ.get("TEXTUAL_COLOR_SYSTEM", "auto")
     if wished not in TOOLKIT_S:

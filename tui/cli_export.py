@@ -25,6 +25,7 @@ from core.sources.rehearsal_label import is_rehearsal
 from core.waypoint import Waypoint
 from core.waypoints import Waypoints
 from tui.cli_queries import open_named
+from tui.own_files import own_files
 from tui.progress import bar
 from tui.speaking import complain, flush, printable, tell
 
@@ -130,7 +131,8 @@ def _is_same(a: Path, b: Path) -> bool:
 
 def _is_ours(out: Path) -> bool:
     """Waypoints, trips, recordings: what is in them is nowhere else."""
-    return Path(os.path.realpath(out)).is_relative_to(os.path.realpath(_places().data))
+    places, real = own_files(), Path(os.path.realpath(out))
+    return any(real.is_relative_to(os.path.realpath(one)) for one in (places.data, places.recordings, places.stations))
 
 
 def _out(options: Namespace) -> Path | None:

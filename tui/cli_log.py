@@ -23,6 +23,7 @@ from core.settings import read_settings
 from core.trust import Verdict
 from tui import session_words as words
 from tui.cli_queries import show
+from tui.own_files import own_files, speak_own_units
 from tui.progress import bar
 from tui.speaking import complain, printable, tell
 
@@ -41,6 +42,7 @@ def log(options: Namespace) -> int:
         disk = {"sessions_bytes": use.sessions, "deleted_bytes": use.deleted, "free_bytes": use.free}
         tell(json.dumps({"sessions": [entry.as_json() for entry in entries], "disk": disk}, allow_nan=False))
         return 0
+    speak_own_units()
     lines = [_line(entry) for entry in entries]
     tell("\n".join([_line_of(_HEAD), *lines, words.disk(use)] if lines else [NOTHING]))
     return 0
@@ -188,7 +190,7 @@ def _say_trouble(book: Logbook) -> None:
 
 
 def _logbook() -> Logbook:
-    return Logbook(own_locations(os.environ, sys.platform).recordings, _errors())
+    return Logbook(own_files().recordings, _errors())
 
 
 def _errors() -> ErrorModel:

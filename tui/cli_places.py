@@ -23,6 +23,7 @@ from core.station_contents import Contents
 from core.stations import Station
 from core.waypoints import Waypoint, Waypoints
 from tui.cli_queries import show
+from tui.own_files import own_files
 from tui.speaking import complain, printable
 
 
@@ -122,7 +123,7 @@ def _at(station: Station) -> Place:
 
 def _stations_that_may_be(text: str) -> Contents:
     """Of the lists in the user's folder only those in which the text occurs: the others need not be read."""
-    folder = own_locations(os.environ, sys.platform).stations
+    folder = own_files().stations
     contents = StationBook(None, lists_holding(lists_in(folder), text)).look()
     for one in contents.lists:
         if one.found is None:

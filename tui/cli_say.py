@@ -24,6 +24,7 @@ from core.trust import Trust, Verdict
 from tui import wording
 from tui.cli_places import resolve
 from tui.cli_queries import asked_fix, show
+from tui.own_files import speak_own_units
 from tui.speaking import complain, printable, tell
 
 REHEARSED = "from a rehearsal: simulated, nobody was ever there"
@@ -41,6 +42,7 @@ class Given(NamedTuple):
 def say(options: Namespace) -> int:
     """The script; with --check the comparison, with --heard the plausible readings."""
     _check_usage(options)
+    speak_own_units(json=options.json)
     if options.heard is not None:
         return _resolve(options)
     settings = read_settings(own_locations(os.environ, sys.platform).settings)

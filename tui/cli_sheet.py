@@ -21,6 +21,7 @@ from core.sheet_turn import Climb, parse_climb
 from core.storage import create_file, replace_file
 from core.trip_sheet import Outing, Place, TripSheet, trip_sheet
 from tui.cli_places import resolve
+from tui.own_files import speak_own_units
 from tui.speaking import is_terminal, printable, tell
 
 _MARKS = "°±"
@@ -43,6 +44,7 @@ def _outing(options: Namespace, clocks: Zone, legs: int) -> Outing:
     climbs = tuple(_climb(one) for one in options.climb)
     if len(climbs) > legs:
         raise UsageError(f"{len(climbs)} climbs are given for {legs} legs: one --climb for each leg, in order")
+    speak_own_units()
     kept = read_settings(own_locations(os.environ, sys.platform).settings).before_dark
     return Outing(
         options.date or _today(clocks),

@@ -27,6 +27,7 @@ from tui import station_words as words
 from tui import wording
 from tui.cli_places import Place, resolve_among
 from tui.cli_queries import asked_fix, show
+from tui.own_files import own_files, speak_own_units
 from tui.speaking import complain, printable, tell
 
 NO_LISTS = "there is no list of stations: name one with --list FILE, or put lists into {folder}"
@@ -55,6 +56,7 @@ def nearest(options: Namespace) -> int:
     if options.json:
         show(_json(found, start, north, unplaced), True)
     else:
+        speak_own_units()
         tell("\n".join(printable(line) for line in _table(found, contents, (north, unplaced))))
     return 0
 
@@ -74,7 +76,7 @@ def stations(options: Namespace) -> int:
 
 def _look(named: list[Path]) -> Contents:
     """Of lists that are named, those; of none, the user's folder."""
-    folder = own_locations(os.environ, sys.platform).stations
+    folder = own_files().stations
     if not named and not lists_in(folder):
         raise InputError(NO_LISTS.format(folder=folder))
     return StationBook(None if named else folder, named).look()

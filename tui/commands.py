@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 from textual.binding import Binding
 
+from tui.own_keys import keys_of
+
 _WITH_FIGURES = {
     "step_back": "step(-1)",
     "step_on": "step(1)",
@@ -43,7 +45,19 @@ class Command(NamedTuple):
         return self.id if page == self.id else f"page('{page}')"
 
 
-GROUPS = ("Pages", "Board", "Go to", "Waypoints", "Averaging", "Replay", "Chapters", "Logbook", "Stations", "Program")
+GROUPS = (
+    "Pages",
+    "Board",
+    "Go to",
+    "Waypoints",
+    "Averaging",
+    "Replay",
+    "Chapters",
+    "Logbook",
+    "Stations",
+    "Settings",
+    "Program",
+)
 
 COMMANDS: tuple[Command, ...] = (
     # First, since the footer of a narrow screen is cut on the right.
@@ -96,6 +110,7 @@ COMMANDS: tuple[Command, ...] = (
         "Board",
     ),
     Command("cycle_reference", "d", "North", "Bearings in words: true, magnetic, grid", "Board"),
+    Command("in_words", "I", "In words", "The whole state as plain lines: to hear, to copy, to a file", "Board"),
     Command("copy_position", "y", "Copy", "Copy the position in the chosen notation", "Board"),
     Command("mark_here", "m", "Mark", "Mark here as a waypoint, saved at once", "Go to", footer=True),
     Command("go_to_mark", "g", "Go to", "Make the newest mark the target", "Go to", footer=True),
@@ -132,7 +147,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("ask_time", "T", "To a time", "Go to a time of day, so much on or back, a part of the whole", "Replay"),
     Command("loop", "R", "Loop", "Play a stretch again and again: its begin, its end, off", "Replay"),
     Command("next_chapter", "N", "Chapter", "The next chapter, with its page, mask and pace", "Chapters"),
-    Command("previous_chapter", "P", "Back", "The begin of this chapter, or the chapter before", "Chapters"),
+    Command("previous_chapter", "P", "Chapter back", "The begin of this chapter, or the chapter before", "Chapters"),
     Command("add_chapter", "M", "New", "Make a chapter at this moment of the recording", "Chapters"),
     Command("list_chapters", "K", "Chapters", "The list of chapters: go to, edit, delete", "Chapters"),
     Command("toggle_stage", "V", "Stage", "The open page in large letters for a room, or as usual again", "Program"),
@@ -143,10 +158,13 @@ COMMANDS: tuple[Command, ...] = (
     Command("logbook", "L", "Logbook", "Recorded sessions: replay, name, export, delete; where was I", "Program"),
     Command("export", "X", "Export", "Write this recording, or the trip so far, for other programs", "Program"),
     Command("explain_page", "H", "Explain", "Explain the figures of this page; on the wire page a sentence", "Program"),
+    Command("settings", "Z", "Settings", "All settings with their values: change one, saved at once", "Program"),
     Command("quit", "q", "Quit", "Leave fixboard", "Program", footer=True),
 )
 
 PLACE_COMMANDS: tuple[Command, ...] = (
+    # First, as in all lists: a narrow footer leaves out the last ones.
+    Command("leave_places", "escape", "Back", "Back to the board", "Waypoints", footer=True),
     Command("go_to_chosen", "enter", "Go to", "Go to the chosen waypoint", "Waypoints", footer=True),
     Command("edit_chosen", "f2", "Edit", "Change its name, note and kind", "Waypoints", footer=True),
     Command("next_sort", "f3", "Sort", "Order by distance, name or time", "Waypoints", footer=True),
@@ -158,11 +176,11 @@ PLACE_COMMANDS: tuple[Command, ...] = (
     Command("exchange_places", "f7", "Files", "Import a GPX file, or export those listed", "Waypoints", footer=True),
     Command("delete_chosen", "f8", "Delete", "Delete it; F9 brings it back", "Waypoints", footer=True),
     Command("undo_delete", "f9", "Undo", "Bring back what was deleted last", "Waypoints", footer=True),
-    Command("leave_places", "escape", "Back", "Back to the board", "Waypoints", footer=True),
 )
 """What the list of waypoints can do. Letters filter it, so its keys are others."""
 
 LOG_COMMANDS: tuple[Command, ...] = (
+    Command("leave_logbook", "escape", "Back", "Back to the board", "Logbook", footer=True),
     Command("play_session", "enter", "Replay", "Play the chosen session", "Logbook", footer=True),
     Command("write_session", "f2", "Name", "Change its name and note", "Logbook", footer=True),
     Command("sort_sessions", "f3", "Sort", "Order by date, name, way or size", "Logbook", footer=True),
@@ -171,21 +189,21 @@ LOG_COMMANDS: tuple[Command, ...] = (
     Command("export_session", "f7", "Export", "Write it as GPX, KML, GeoJSON, CSV or NMEA", "Logbook", footer=True),
     Command("delete_session", "f8", "Delete", "Delete it; F9 brings it back", "Logbook", footer=True),
     Command("undo_session", "f9", "Undo", "Bring back the session that was deleted last", "Logbook", footer=True),
-    Command("leave_logbook", "escape", "Back", "Back to the board", "Logbook", footer=True),
 )
 """What the logbook can do; as in the list of waypoints, where the meaning is the same."""
 
 CHAPTER_COMMANDS: tuple[Command, ...] = (
+    Command("leave_chapters", "escape", "Back", "Back to the board", "Chapters", footer=True),
     Command("go_to_chapter", "enter", "Go to", "Go to the chosen chapter", "Chapters", footer=True),
     Command("write_chapter", "f2", "Edit", "Change its title, words, time, page, mask, pace", "Chapters", footer=True),
     Command("new_chapter", "f4", "New", "Make a chapter at this moment", "Chapters", footer=True),
     Command("delete_chapter", "f8", "Delete", "Delete it; F9 brings it back", "Chapters", footer=True),
     Command("undo_chapter", "f9", "Undo", "Bring back the chapter that was deleted last", "Chapters", footer=True),
-    Command("leave_chapters", "escape", "Back", "Back to the board", "Chapters", footer=True),
 )
 """What the list of chapters can do; as in the list of waypoints, where the meaning is the same."""
 
 STATION_COMMANDS: tuple[Command, ...] = (
+    Command("leave_stations", "escape", "Back", "Back to the board", "Stations", footer=True),
     Command("go_to_station", "enter", "Go to", "Make the chosen station the target", "Stations", footer=True),
     Command("copy_field", "f2", "Copy", "Copy a field of it: choose which", "Stations", footer=True),
     Command("next_band", "f3", "Band", "Only the next band there is; then all", "Stations", footer=True),
@@ -194,17 +212,39 @@ STATION_COMMANDS: tuple[Command, ...] = (
     Command("beam_to_station", "f6", "Beam", "Where to turn the beam for it", "Stations", footer=True),
     Command("add_list", "f7", "Add list", "Copy a list into your folder of lists", "Stations", footer=True),
     Command("more_details", "f8", "More", "Further details, where they do not fit", "Stations", footer=True),
-    Command("leave_stations", "escape", "Back", "Back to the board", "Stations", footer=True),
 )
 """What the list of stations can do; letters filter it, so its keys are others."""
+
+SETTING_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "change_setting",
+        "enter",
+        "Change",
+        "Change the chosen setting: on, off, pick, or type",
+        "Settings",
+        footer=True,
+    ),
+    Command(
+        "reset_setting", "f8", "Default", "Take it out of the file, so that it is as usual", "Settings", footer=True
+    ),
+    Command("undo_setting", "f9", "Undo", "As it was before the last change", "Settings", footer=True),
+    Command("leave_settings", "escape", "Back", "Back to the board", "Settings", footer=True),
+)
+"""What the list of settings can do; letters filter it, so its keys are others."""
 
 CAUTIONS = (
     "Not for primary navigation, and not for safety of life: carry a map and a compass.",
     "Watch the way, not the screen. Do not work the board while driving.",
     "Heights are not for aviation.",
     "In an emergency phone the local emergency number first; local rules and licensed practice go before this board.",
+    "Whenever you give a position, state its datum and have it read back.",
+    "Transmit only within your licence.",
+    "A position that you share is public, and may be kept for good.",
 )
-"""The usual cautions of the trade (common practice; trade-facts of the project, section j)."""
+"""The usual cautions of the trade (common practice; trade-facts of the project, section j).
+
+The one source of the notice at the first start and of the help; README has the same sentences.
+"""
 
 KEY_NAMES = {f"f{number}": f"F{number}" for number in range(1, 13)} | {
     "escape": "Esc", "space": "Space", "plus": "+", "equals_sign": "=", "minus": "-", "question_mark": "?",
@@ -219,7 +259,7 @@ KEY_NAMES = {f"f{number}": f"F{number}" for number in range(1, 13)} | {
 
 def key_names(command: Command) -> str:
     """The keys as printed on them, the first first."""
-    return " ".join(KEY_NAMES.get(key, key) for key in command.key.split(","))
+    return " ".join(KEY_NAMES.get(key, key) for key in keys_of(command.id, command.key).split(","))
 
 
 def bindings(commands: tuple[Command, ...] = COMMANDS) -> list[Binding]:

@@ -9,8 +9,10 @@ from typing import NamedTuple
 from core.before_dark import Countdown, Reserve, countdown
 from core.fix import Position
 from core.trip import Totals
+from core.units import Units, in_use
 from core.way_back import WayBack, WayBackBook
 from tui import wording
+from tui.own_keys import key_of
 from tui.state import BoardState
 
 LEAST_AWAY_M = 1000.0
@@ -42,6 +44,8 @@ class _Way(NamedTuple):
     back_m: float
     out: Totals
     reserve: Reserve
+    units: Units
+    """What the words on it are in."""
 
 
 def before_dark(state: BoardState) -> DarkWords:
@@ -99,7 +103,8 @@ def _along(state: BoardState, way: WayBack) -> tuple[str, ...]:
     """What the way back was taken to be."""
     lost = "" if state.is_current else " From the last position: there is no current one."
     how = "what is left of the trail" if state.is_by_trail else "along the trail to where it began"
-    along = f"Way back: {how}, {wording.distance(way.distance_m)}; F8 at the car or trailhead begins it there.{lost}"
+    begins = f"{key_of('reset_trip')} at the car or trailhead begins it there"
+    along = f"Way back: {how}, {wording.distance(way.distance_m)}; {begins}.{lost}"
     if not way.gaps:
         return (along,)
     gaps = f"Gaps: {way.gaps}, {wording.distance(way.gaps_m)} of it as straight lines; the ground there is not known."
@@ -110,7 +115,7 @@ def _way(state: BoardState, here: Position, now: datetime | None, back_m: float)
     totals = state.trip.totals
     coarse = Position(round(here.latitude_deg, 2), round(here.longitude_deg, 2))
     minute = now.replace(second=0, microsecond=0) if now else None
-    return _Way(coarse, minute, round(back_m, -1), _rounded(totals), state.reserve)
+    return _Way(coarse, minute, round(back_m, -1), _rounded(totals), state.reserve, in_use())
 
 
 def _rounded(totals: Totals) -> Totals:

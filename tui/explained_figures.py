@@ -14,7 +14,7 @@ from core.trust_rules import AGE, RULES
 ALWAYS = ""
 """The pattern of a figure that is drawn and not written."""
 _NUMBER = r"\d+(?:\.\d+)?"
-_SIZE = r"[\d.,]+ (?:cm|m|km)"
+_SIZE = r"[\d.,]+ (?:cm|km|mi|m|in|ft|yd|NM)"
 
 
 class Figure(NamedTuple):
@@ -57,7 +57,7 @@ _POSITION = (
         course=r"^course  ",
         bearings_north=r"^course .*° (true|magnetic|grid)",
         altitude=r"^altitude ",
-        ellipsoid=r"^(-?[\d.]+ m)  ellipsoid",
+        ellipsoid=r"^(-?[\d.]+ (?:m|ft))  ellipsoid",
         utm=r"^UTM  ",
         mgrs=r"^MGRS  ",
         iso6709=r"^ISO 6709 ",
@@ -182,8 +182,8 @@ _CHARTS = _said(
     in_fix=r"^in the fix\b.*\n(\S+)",
     hdop=r"^HDOP\b.*\n(\S+)",
     best_four=r"^best four\b.*\n(\S+ dB-Hz)",
-    altitude=r"^altitude\b.*\n(\S+ m)",
-    speed=r"^speed\b.*\n(\S+ m/s)",
+    altitude=r"^altitude\b.*\n(\S+ (?:m|ft))",
+    speed=r"^speed\b.*\n(\S+ (?:m/s|km/h|mph|kn))",
 )
 _SIGNALS = _said(
     by_system=r"(\S+  \d+ of \d+ in the fix)",
@@ -251,7 +251,7 @@ FIGURES: dict[str, tuple[Figure, ...]] = {
     "what-if": _WHAT_IF,
     "ab": _said(
         pair_difference=r"^B from A +",
-        distance=r"^distance +([\d.,]+ m)",
+        distance=r"^distance +([\d.,]+ (?:m|ft|yd))",
         pair_worth=r"^(sure to .*|what that is worth is not known.*)",
         pair_satellites=r"^in A and B +",
         pair_satellites_=r"^(?:A|B) only ",

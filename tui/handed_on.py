@@ -24,6 +24,7 @@ from core.places.iso6709 import iso6709
 from core.places.locator import Box
 from core.places.notation import Form
 from core.sources.source import SourceKind
+from core.units import in_use
 from tui.state import BoardState
 
 NOTHING_NOW = "no current position"
@@ -120,7 +121,7 @@ def box_words(position: Position, choices: Choices) -> str:
 
 
 def _length(metres: float) -> str:
-    return f"{metres / 1000:.1f} km" if metres >= 1000 else f"{metres:.0f} m"
+    return in_use().coarse(metres)
 
 
 def _line(told: Report, choices: Choices, state: BoardState) -> tuple[Line, str]:

@@ -97,6 +97,8 @@ class _Parting:
 
         What the terminal says when it is asked for no events is that it has gone.
         """
+        if not hasattr(select, "poll"):  # a Python for a system whose poll was found not to work, as some macOS
+            return
         poll = select.poll()
         poll.register(self._terminal, 0)
         found = poll.poll()

@@ -30,6 +30,10 @@ class RecorderDesk:
         self._choices = choices
         self._recorder: Recorder | None = None
 
+    def set_up(self, folder: Path, choices: RecorderChoices) -> None:
+        """Where to record, and how, from the next recording on."""
+        self._folder, self._choices = folder, choices
+
     @property
     def status(self) -> RecorderStatus:
         """Of the running recorder, or of the last one."""

@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from core.board_panes import PANES
 from core.errors import FixboardError
 from core.locations import NO_HOME, Locations
 from core.memory import NOTHING, Memory, recall, remember_choices
@@ -32,6 +33,10 @@ class Look:
     """Palette name; empty: the remembered one, else dark."""
 
 
+EDITION = "1"
+"""Of the cautions: another figure shows them once more to those who have read them."""
+MOST_LOOKED_AT = 100_000
+"""Bytes of the settings that are looked through before the first frame."""
 NOWHERE = "No home folder is known for you: nothing is kept. Set FIXBOARD_DATA to a folder that you may write"
 
 
@@ -54,10 +59,11 @@ class Session:
 
     @cached_property
     def settings(self) -> Settings:
-        """What the user has set, as far as it is right. The file is theirs: it is never moved, nor written to."""
+        """What the user has set, as far as it is right. Their file: nothing but the settings screen writes it."""
         from core.settings import usable_settings
+        from tui.own_keys import screens
 
-        found, wrong = usable_settings(self._places.settings)
+        found, wrong = usable_settings(self._places.settings, screens())
         self._troubles += [f"{one}. Until that is corrected it is as if it were not set" for one in wrong]
         return found
 
@@ -89,7 +95,7 @@ class Session:
         """The recorded sessions, read when somebody asks for them."""
         from core.sessions import Logbook
 
-        return Logbook(self._places.recordings, self.settings.errors)
+        return Logbook(self.recordings, self.settings.errors)
 
     @property
     def waypoints(self) -> tuple[Waypoint, ...]:
@@ -113,15 +119,56 @@ class Session:
 
     @property
     def notation(self) -> Notation:
-        """The remembered notation."""
+        """That of the settings, or what was chosen since."""
         from core.places.notation import Notation
 
-        return Notation.__members__.get(self._memory.notation, Notation.DECIMAL)
+        return Notation.__members__.get(self._chosen("notation").upper(), Notation.DECIMAL)
 
     @property
     def theme(self) -> str:
         """The theme to begin with."""
-        return self.look.theme or self._memory.theme or "dark"
+        return self.look.theme or self._chosen("theme") or "dark"
+
+    @property
+    def bell(self) -> str:
+        """`on`, `off` or `live`: as it is set, or was chosen since."""
+        return self._chosen("alert") or "live"
+
+    def _chosen(self, name: str) -> str:
+        """What was chosen by key, unless the settings have changed since; then theirs. Empty for neither."""
+        choice, was_set = getattr(self._memory, name), getattr(self._memory, f"{name}_set")
+        is_set = self._set(name)
+        return choice if choice and was_set == is_set else is_set
+
+    def _set(self, name: str) -> str:
+        """What the settings say; empty where they say nothing."""
+        if "settings" not in vars(self) and not self._mentions(name):
+            return ""
+        settings = self.settings
+        return {"theme": settings.board.theme, "notation": settings.board.notation, "alert": settings.alerts.bell}[name]
+
+    def _mentions(self, name: str) -> bool:
+        """Whether the file can say anything of it. Start-up time: few have one, and then it says it seldom."""
+        from core.plain_files import read_plain
+
+        try:
+            return {"alert": "bell"}.get(name, name).encode() in read_plain(self._places.settings, MOST_LOOKED_AT)
+        except OSError:
+            return False
+
+    @property
+    def has_all_panes(self) -> bool:
+        """Whether the settings leave none out of the board."""
+        return not self._mentions("panes") or set(self.settings.board.panes) == set(PANES)
+
+    def forget_folders(self) -> None:
+        """The logbook is read anew: it may lie elsewhere by now."""
+        vars(self).pop("logbook", None)
+
+    @property
+    def owes_notice(self) -> bool:
+        """Whether the cautions have never been read and closed, as far as is remembered."""
+        return self._memory.notice != EDITION
 
     @property
     def memory(self) -> Memory:
@@ -141,12 +188,12 @@ class Session:
     @property
     def station_folder(self) -> Path:
         """Where the user's lists of radio stations are."""
-        return self._places.stations
+        return self.settings.folders.stations or self._places.stations
 
     @property
     def recordings(self) -> Path:
         """Where the recorder writes."""
-        return self._places.recordings
+        return self.settings.folders.recordings or self._places.recordings
 
     def mark(self, fix: Fix, error_95_m: float | None = None, note: str = "") -> Waypoint:
         """Mark and save; what is returned is as it was saved. Raises InputError with the reason where that cannot be.
@@ -199,6 +246,7 @@ class Session:
 
     def keep(self, **choices: str) -> str:
         """Remember choices; the reason where they could not be saved, else empty."""
+        choices |= {f"{name}_set": self._set(name) for name in ("theme", "notation", "alert") if name in choices}
         self._memory = replace(self._memory, **choices)
         try:
             remember_choices(self._places.board, self._memory, choices)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 
@@ -48,8 +49,13 @@ def _encoding(stream: object) -> str:
 def _lost(error: OSError) -> None:
     # What is left in the buffer must go somewhere, or Python complains once more at exit.
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    if not isinstance(error, BrokenPipeError):
+    if not _reader_has_left(error):
         raise InputError(f"the output could not be written ({error.strerror or error}): is there room?") from error
+
+
+def _reader_has_left(error: OSError) -> bool:
+    """On Windows a pipe that nobody reads any more is an argument that will not do (the C runtime; from memory)."""
+    return isinstance(error, BrokenPipeError) or (sys.platform == "win32" and error.errno == errno.EINVAL)
 
 
 def is_terminal(name: str) -> bool:

@@ -35,6 +35,8 @@ class Beginning(NamedTuple):
     ask: bool = False
     feed: FeedPlan | None = None
     """What `--feed` wants."""
+    notice: bool = False
+    """Whether the cautions are to be read before anything but a demo is watched."""
 
 
 class StartingApp(Program):
@@ -52,7 +54,7 @@ class StartingApp(Program):
 
     def compose(self) -> ComposeResult:
         """Nothing but the first frame."""
-        first = FirstFrame(self.beginning.words)
+        first = FirstFrame(self.beginning.words, has_all_panes=self.session.has_all_panes)
         first.set_reactive(FirstFrame.palette, self.palette)
         yield first
 

@@ -23,6 +23,7 @@ from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.timeline import NO_SURVEY, Survey, Timeline
 from core.trust import Judged, Verdict
 from core.trust_rules import AGE, look_at_age
+from core.units import METRIC, Units
 from core.waypoint import Waypoint
 from tui.bearings import Reference, bearing_words
 from tui.sky_choice import NO_CHOICE, SkyChoice
@@ -83,6 +84,8 @@ class BoardState:
     """Which north bearings are counted from, in words; the rose is always true."""
     reserve: Reserve = RESERVE
     """What is kept in hand before dark."""
+    units: Units = METRIC
+    """What lengths, speeds and heights are written in; here so that all is drawn anew when they change."""
     pins_digits: bool = False
     """Whether a position is always written to about a metre, whatever its error."""
     chart_span: int = 1

@@ -61,7 +61,7 @@ class FileOutlet:
         """One line. Opened for each: the file may be moved away, and nothing is held back in a buffer."""
         # Without waiting: a pipe that nobody reads would hold the thread for ever.
         flags = os.O_RDWR | os.O_CREAT | os.O_APPEND if self._is_regular() else os.O_WRONLY
-        handle = os.open(self._path, flags | getattr(os, "O_NONBLOCK", 0), 0o600)
+        handle = os.open(self._path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0), 0o600)
         try:
             gap = self._gap(handle)
             data = f"{gap}{text}\n".encode("ascii")

@@ -160,6 +160,7 @@ def _red_on_black(theme: Theme) -> Theme:
     red = _with_every_colour(theme, lambda value: _NAMED.sub("ansi_red", value))
     behind_words = {name for name in red.variables if "background" in name} - _INK_VARIABLES.keys()
     grounds = dict.fromkeys(behind_words | _PAPER_VARIABLES.keys(), "ansi_black")
+    grounds["input-cursor-text-style"] = "none"  # it has a ground of its own here: turned round it would be none
     return replace(
         red,
         background="ansi_black",

@@ -1,8 +1,9 @@
-"""Figures to words: the one place where units are chosen. Metric here; the user's own units come with the settings."""
+"""Figures to words, in the units that the user has set (`core.units`): metric without a setting."""
 
 from __future__ import annotations
 
 from core.fix import FixMode
+from core.units import in_use
 
 MODE_WORDS = {
     FixMode.NONE: "no fix",
@@ -20,24 +21,42 @@ UNKNOWN = "-"
 """Plain ASCII, and one cell in every font."""
 
 
+def as_sentence(words: str) -> str:
+    """With a capital at its beginning and the rest as it is: keys and names have capitals of their own."""
+    return words[:1].upper() + words[1:]
+
+
 def distance(metres: float) -> str:
-    """With its unit: metres below 1 km, else kilometres."""
-    if metres < 999.5:
-        return f"{metres:.0f} m"
-    kilometres = metres / 1000
-    return f"{kilometres:.2f} km" if kilometres < 99.995 else f"{kilometres:,.0f} km"
+    """With its unit: short ways in metres (yards, feet), long ones in kilometres (miles, nautical miles)."""
+    return in_use().way(metres)
 
 
 def metres(length_m: float) -> str:
     """An error: two figures are all that an estimate is worth."""
-    if length_m < 0.995:
-        return f"{length_m * 100:.0f} cm"
-    return f"{length_m:.1f} m" if length_m < 9.95 else distance(length_m)
+    return in_use().error(length_m)
+
+
+def exact(length_m: float, decimals: int = 1, *, signed: bool = False) -> str:
+    """A short length with so many decimals."""
+    return in_use().exact(length_m, decimals, signed=signed)
+
+
+def ruler_m(metres_per_dot: float, dots: float) -> float:
+    """The longest round length, in the user's units, of at most so many dots; in metres."""
+    from core.map_view import round_length_m
+
+    unit_m = in_use().scale_unit(metres_per_dot * dots).size
+    return round_length_m(metres_per_dot / unit_m, dots) * unit_m
 
 
 def speed(mps: float) -> str:
-    """Metres a second and kilometres an hour."""
-    return f"{mps:.1f} m/s  {mps * 3.6:.1f} km/h"
+    """Metres a second and kilometres an hour, or in the one unit that the user has set."""
+    return in_use().rate(mps)
+
+
+def height(height_m: float, decimals: int = 0) -> str:
+    """With its unit; `decimals`: of metres."""
+    return in_use().high(height_m, decimals)
 
 
 def bearing(degrees: float) -> str:

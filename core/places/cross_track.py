@@ -13,14 +13,11 @@ import math
 from typing import NamedTuple
 
 from core.fix import Position
-from core.places.geodesic import way
 
 _MEAN_RADIUS_M = 6_371_008.8
 """Of the ellipsoid, (2a + b) / 3. It only steers the search."""
 _SETTLED_M = 1e-7
 _MOST_ROUNDS = 30
-_SHORTEST_LEG_M = 1e-3
-"""A shorter leg has no direction that could be told from the rounding of its ends."""
 
 
 class Beside(NamedTuple):
@@ -32,12 +29,6 @@ class Beside(NamedTuple):
     """From the line's start to the foot of the perpendicular; negative behind the start."""
     foot: Position
     """The nearest point of the line, which goes on beyond both its ends."""
-
-
-def beside_leg(start: Position, end: Position, place: Position) -> Beside | None:
-    """Where `place` lies as seen from the leg; None where start and end are one place and there is no direction."""
-    leg = way(start, end)
-    return None if leg.distance_m < _SHORTEST_LEG_M else beside_line(start, leg.initial_bearing_deg, place)
 
 
 def beside_line(start: Position, bearing_deg: float, place: Position) -> Beside:

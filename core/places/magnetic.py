@@ -65,11 +65,6 @@ def decimal_year(day: date) -> float:
     return day.year + (day.toordinal() - first) / length
 
 
-def true_from_magnetic(bearing_deg: float, found: Declination) -> float:
-    """A compass bearing as a true one, 0 to below 360."""
-    return (bearing_deg + found.deg) % 360.0 % 360.0  # once more: a hair below zero becomes 360 itself
-
-
 def magnetic_from_true(bearing_deg: float, found: Declination) -> float:
     """A true bearing as a compass one, 0 to below 360."""
     return (bearing_deg - found.deg) % 360.0 % 360.0

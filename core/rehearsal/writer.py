@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from core.errors import InputError
-from core.folders import sync_folder
+from core.folders import replace_over, sync_folder
 from core.nmea.whole_lines import checksum
 from core.part_files import part_beside
 from core.sources.rehearsal_label import SOURCE
@@ -48,7 +48,7 @@ def save(path: Path, pieces: Iterable[bytes], *, replace: bool = False) -> int:
             _fill(handle, path.suffix == PACKED, pieces)
             size = fresh.stat().st_size
             if replace:
-                fresh.replace(path)
+                replace_over(fresh, path)
             else:
                 give_name(fresh, path)
         sync_folder(path.parent)

@@ -14,8 +14,6 @@ from core.report.words import number
 
 WIDTH, HEIGHT = 720.0, 190.0
 PLOT = Box(92.0, 12.0, WIDTH - 10.0, HEIGHT - 34.0)
-STYLES = ("a", "b", "c")
-"""Solid, dashed and dotted, in three inks: never told apart by colour alone."""
 
 
 class Curve(NamedTuple):
@@ -24,7 +22,7 @@ class Curve(NamedTuple):
     name: str
     columns: tuple[Column, ...]
     style: str
-    """One of `STYLES`."""
+    """a, b or c: solid, dashed or dotted, in three inks, never told apart by colour alone."""
 
 
 class Chart(NamedTuple):

@@ -8,6 +8,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Protocol
@@ -106,12 +107,14 @@ REMEDIES = {
     errno.EIO: "the device does not answer: unplug it and plug it in again",
 }
 _BUSY = {errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK}
+_BUSY_ON_WINDOWS = _BUSY | {errno.EACCES}
+"""A port is for one program there and needs no rights: access is denied to the second (CreateFile; from memory)."""
 
 
-def why_not(device: str, error: Exception) -> str:
-    """Why a port cannot be opened, and what to do about it."""
+def why_not(device: str, error: Exception, platform: str = sys.platform) -> str:
+    """Why a port cannot be opened, and what to do about it. `platform`: as sys.platform."""
     number = _number(error)
-    if number in _BUSY or "exclusively lock" in str(error):
+    if number in (_BUSY_ON_WINDOWS if platform == "win32" else _BUSY) or "exclusively lock" in str(error):
         users = ", ".join(other_users(device)) or "another program"
         return f"{device} is in use by {users}: close that first (right after plugging in, wait ten seconds)"
     remedy = REMEDIES.get(number or 0)

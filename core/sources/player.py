@@ -56,8 +56,6 @@ class Goal:
     """Everything up to this moment, it included, has been played."""
     epochs: int = 0
     """Instead of a moment: so many epochs on (1) or back (-1)."""
-    is_loop: bool = False
-    """Not the user but the end of the loop wants it."""
 
 
 class Landing(NamedTuple):
@@ -320,7 +318,7 @@ class Player:
         if self._media_s <= loop.from_s:
             self._loop = None
             return False
-        self._goal = Goal(loop.from_s, is_loop=True)
+        self._goal = Goal(loop.from_s)
         return True
 
     def _stop(self, state: SourceState, detail: str) -> None:

@@ -65,7 +65,8 @@ def _known(description: str | None) -> str:
 
 
 def _rank(port: Port) -> tuple[bool, bool, str]:
-    return (port.vid is None, USB_LIKE.search(port.device) is None, port.device)
+    counted = re.sub(r"\d+", lambda found: found[0].zfill(9), port.device)  # COM3 before COM10
+    return (port.vid is None, USB_LIKE.search(port.device) is None, counted)
 
 
 def find_again(known: Port, present: Iterable[Port], before: Iterable[Port] = ()) -> Port | None:

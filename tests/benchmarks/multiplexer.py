@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from tests.benchmarks.terminal import COLUMNS, ROWS
+from tests.benchmarks.terminal import COLUMNS, ROWS, has_read_the_cautions
 
 SOCKET = "fixboard-benchmark-screen"
 """Of a tmux server of our own."""
@@ -31,6 +31,7 @@ class Multiplexer:
         self._folder = Path(tempfile.mkdtemp(prefix="fixboard-benchmark-"))
         settings = self._folder / "tmux.conf"
         settings.write_text(SETTINGS)
+        has_read_the_cautions(self._folder / "data")
         base = ["tmux", "-L", SOCKET, "-f", str(settings), "-C"]
         full = [*base, "new-session", "-x", str(COLUMNS), "-y", str(ROWS), *command]
         ours = {**os.environ, **environment, "FIXBOARD_DATA": str(self._folder / "data")}

@@ -19,7 +19,16 @@ from pathlib import Path
 
 import pyte
 
+from core.memory import Memory, remember
+from tui.session import EDITION
+
 COLUMNS, ROWS = 120, 40
+
+
+def has_read_the_cautions(folder: Path) -> None:
+    """So that they do not lie over what is measured."""
+    folder.mkdir(exist_ok=True)
+    remember(folder / "board.toml", Memory(notice=EDITION))
 
 
 class Terminal:
@@ -28,6 +37,7 @@ class Terminal:
     def __init__(self, command: list[str], prepare: Callable[[Path], None] | None = None) -> None:
         """`prepare`: what is done to the user's folder before the command has it."""
         self.folder = tempfile.mkdtemp(prefix="fixboard-benchmark-")
+        has_read_the_cautions(Path(self.folder))
         if prepare:
             prepare(Path(self.folder))
         self.written = 0

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from tests.cli.running import LIMIT_S, Run
 
@@ -21,7 +22,7 @@ if sys.platform != "win32":
 class Terminal:
     """Forty rows of 120, and one program on them. POSIX only."""
 
-    def __init__(self, command: Sequence[str], environment: Mapping[str, str]) -> None:
+    def __init__(self, command: Sequence[str], environment: Mapping[str, str], folder: Path | None = None) -> None:
         self.master, self.slave = pty.openpty()
         fcntl.ioctl(self.slave, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
         self.before = termios.tcgetattr(self.slave)
@@ -32,6 +33,7 @@ class Terminal:
             stdout=self.slave,
             stderr=self.slave,
             env=environment,
+            cwd=folder,
             start_new_session=True,
         )
 

@@ -147,7 +147,7 @@ def test_near_home_a_precise_position_is_warned_of_and_a_blurred_one_is_not(ask:
     ("setting", "words"),
     [
         ('[home]\nplace = "nowhere"', "place of [home]"),
-        ("[home]\nradius_m = 400", "one place is wanted"),
+        ("[home]\nradius_m = 400", "place of [home] is wanted too"),
         ('[home]\nplace = "10 N 20 W"\nradius_m = "x"', "metres from 1 to 50000"),
         ('[home]\nplaces = "10 N 20 W"', "did you mean place?"),
         ('[report]\nleading_zeros = "yes"', "true or false"),

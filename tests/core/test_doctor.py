@@ -14,7 +14,7 @@ from core.doctor.files import files
 from core.doctor.finding import Finding, Grade, Surroundings
 from core.doctor.serial_ports import serial_ports
 from core.doctor.terminal import terminal
-from core.locations import Locations
+from core.locations import NO_HOME, Locations
 from core.sources.ports import Port
 
 AT = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
@@ -131,6 +131,21 @@ def test_a_file_in_the_place_of_the_folder_is_to_be_mended(tmp_path: Path) -> No
     finding = found(list(files(surroundings(tmp_path / "data"))), "is not a folder")
     assert finding.grade is Grade.MEND
     assert "FIXBOARD_DATA" in finding.remedy
+    assert [one for one in files(surroundings(tmp_path / "data")) if "free" in one.found] == []
+
+
+def test_a_folder_for_recordings_that_the_settings_name_is_tried_too(tmp_path: Path) -> None:
+    (tmp_path / "stick").touch()
+    places = Locations(tmp_path / "data", recordings_at=tmp_path / "stick" / "walks")
+    wrong = [one for one in files(surroundings(tmp_path, locations=places)) if one.grade is Grade.MEND]
+    assert [(str(tmp_path / "stick") in one.found, "settings" in one.remedy) for one in wrong] == [(True, True)]
+
+
+def test_who_has_no_home_is_told_which_variable_names_a_folder() -> None:
+    (only,) = files(surroundings(NO_HOME / ".local" / "share" / "fixboard"))
+    assert only.grade is Grade.MEND
+    assert "no home folder" in only.found
+    assert "FIXBOARD_DATA" in only.remedy
 
 
 def test_a_slip_in_the_settings_is_named_with_its_line(tmp_path: Path) -> None:
@@ -183,3 +198,16 @@ def test_the_worst_finding_counts() -> None:
     assert worst(()) is Grade.FINE
     assert worst((fine, note)) is Grade.NOTE
     assert worst((note, mend, fine)) is Grade.MEND
+
+
+WANTED = ["textual<9,>=8.2", 'quillwort>=1; sys_platform == "win32"', "quince>=2; extra == 'test'"]
+"""As the package's metadata has them; two of the names are invented."""
+
+
+@pytest.mark.parametrize(("platform", "missing"), [("linux", None), ("win32", "not installed: quillwort")])
+def test_only_libraries_that_are_wanted_on_this_platform_are_missed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, platform: str, missing: str | None
+) -> None:
+    monkeypatch.setattr("core.doctor.computer.metadata.requires", lambda _: WANTED)
+    told = [one.found for one in computer(surroundings(tmp_path, platform=platform)) if "not installed" in one.found]
+    assert told == ([missing] if missing else [])

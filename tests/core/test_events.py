@@ -11,7 +11,7 @@ from core.fix import Fix, FixMode
 from core.judgement import Judgement
 from core.model import FixModel
 from tests.build import gga, gsv, lines, rmc
-from tests.core.test_evidence import fix, sky, utc
+from tests.evidence import fix, sky, utc
 from tests.played import NOON
 
 HEARD, FIRST, LOST, BACK = EventKind.FIRST_HEARD, EventKind.FIRST_FIX, EventKind.LOST, EventKind.REGAINED

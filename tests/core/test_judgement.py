@@ -21,7 +21,7 @@ from core.now import now_json
 from core.trust import BETTER_AFTER_S, Trust, Verdict
 from tests.build import clock, gga, gsa, gst, gsv, lines, rmc
 from tests.contract import check_digest, check_now
-from tests.core.test_evidence import fix, sky, utc
+from tests.evidence import fix, sky, utc
 from tests.played import NOON
 from tests.recordings import FOLDER, needs_recordings
 

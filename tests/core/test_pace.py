@@ -8,14 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.descent import Descent, descent_back
+from core.descent import Descent
 from core.errors import InputError
 from core.pace import (
     BEST_OVER_FLAT,
     FASTEST_MPS,
     KMH,
-    NAISMITH,
-    NAISMITH_OFF_PATH,
     SLOWEST_MPS,
     Pace,
     in_hours,
@@ -25,8 +23,6 @@ from core.pace import (
     tobler_mps,
     tobler_s,
 )  # fmt: skip
-from core.track import TrackPoint, TrackView
-from tests.walks import OCEAN, laid
 
 MIN, HOUR = 60.0, 3600.0
 MILE_M, FOOT_M = 1609.344, 0.3048
@@ -57,11 +53,6 @@ def test_naismiths_own_day() -> None:
 def test_langmuir(descent: Descent, minutes: float) -> None:
     """-10 min per 300 m on 5 to 12 degrees, +10 min on steeper (trade-facts.md f, S42); the last by hand: -20 + 5."""
     assert naismith_s(5000, 0, descent) - HOUR == pytest.approx(minutes * MIN)
-
-
-def test_off_the_path() -> None:
-    """4 km/h (trade-facts.md f, S42)."""
-    assert naismith_s(4000, 0, Descent(), NAISMITH_OFF_PATH) == pytest.approx(HOUR)
 
 
 @pytest.mark.parametrize(("slope", "kmh"), [(0.0, 5.04), (-0.05, 6.0), (0.10, 3.55), (0.20, 2.50)])
@@ -200,32 +191,3 @@ def test_hours_in_words(seconds: float, text: str) -> None:
 
 
 # Slopes of a track
-
-
-def climb(*rises: tuple[float, float | None], begins: int = 0) -> TrackView:
-    """A point each 50 m; each rise lasts for so many metres, per metre."""
-    points, along, height = [TrackPoint(OCEAN, 0.0, None, 100.0, True)], 0.0, 100.0
-    for metres, slope in rises:
-        for _ in range(round(metres / 50)):
-            along, height = along + 50.0, height + 50.0 * (slope or 0.0)
-            number = len(points)
-            altitude = None if slope is None else height
-            points.append(TrackPoint(laid(OCEAN, 30.0, along), float(number), None, altitude, number == begins))
-    return TrackView(points, len(points))
-
-
-def test_the_slopes_of_the_way_back_are_the_climbs_out() -> None:
-    """1 km each at 5 %, 15 % and 30 % (2.9, 8.5 and 16.7 degrees), and 1 km down, which is up on the way back. Sections
-    of 200 m divide them evenly, but for rounding of the last metre."""
-    found = descent_back(climb((1000.2, 0.05), (1000.2, 0.15), (1000.2, 0.3), (1000.2, -0.2)))
-    assert found is not None
-    assert tuple(found) == pytest.approx((50, 150, 300), rel=0.21)
-
-
-def test_nothing_is_told_across_gaps_or_without_heights() -> None:
-    assert descent_back(climb((300, 0.1), (300, None))) is None
-    assert descent_back(TrackView([], 0)) is None
-    found = descent_back(climb((1000, 0.1), begins=10))
-    assert found is not None
-    assert found.total_m < 100.0
-    assert naismith_s(5000, 0, found) < naismith_s(5000, pace=NAISMITH)

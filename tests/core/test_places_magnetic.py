@@ -21,7 +21,6 @@ from core.places.magnetic import (
     declination,
     declination_in,
     magnetic_from_true,
-    true_from_magnetic,
 )
 from tests.tables import rows
 
@@ -124,11 +123,9 @@ def test_the_zones_where_a_compass_is_weak_or_no_guide() -> None:
         assert zone == expected
 
 
-def test_true_is_magnetic_plus_declination() -> None:
+def test_magnetic_is_true_less_declination() -> None:
     east = Declination(10.0, 0.4, 20_000.0, "", True)
-    assert true_from_magnetic(355.0, east) == 5.0
     assert magnetic_from_true(5.0, east) == 355.0
-    assert true_from_magnetic(0.0, east._replace(deg=-1e-20)) == 0.0
     assert magnetic_from_true(0.0, east._replace(deg=1e-20)) == 0.0
 
 

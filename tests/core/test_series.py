@@ -9,7 +9,7 @@ from core.model import FixModel
 from core.series import SAMPLES_KEPT, Place, Sample, sample
 from core.trust import NO_TRUST, Trust, Verdict
 from tests.build import gga, gsv, lines, rmc
-from tests.core.test_evidence import fix, sky
+from tests.evidence import fix, sky
 from tests.played import NOON
 
 

@@ -53,7 +53,7 @@ def test_the_height_of_the_antenna_is_unknown_until_it_is_set(tmp_path: Path) ->
         ("ranging_error_m = 4\n", "must be a table"),
         ("[recorder]\nalways = 1\n", "line 2: always is 1: true or false is wanted"),
         ("[position]\npin_digit = true\n", "line 2: pin_digit is not known: did you mean pin_digits?"),
-        ("[stations]\nantenna_m = -1\n", "line 2: antenna_m is -1: a number from 0 to 9000 is wanted"),
+        ("[stations]\nantenna_m = -1\n", "line 2: antenna_m is -1: metres from 0 to 9000 are wanted"),
         ("[stations]\nantenna_m = nan\n", "antenna_m is nan"),
         ("[stations]\nantenna = 4\n", "did you mean antenna_m?"),
         ("[recorder\n", "is no TOML"),

@@ -32,6 +32,7 @@ from core.waypoint import Waypoint
 from core.waypoints import Waypoints
 from tests.faults.wires import exact, loopback_port
 from tests.live.rig import until
+from tui.session import EDITION
 
 ROOT = Path(__file__).parents[2]
 ROWS, COLUMNS = 40, 120
@@ -79,7 +80,9 @@ def furnish(folder: Path) -> None:
     (folder / "stations").mkdir()
     (folder / "stations" / "isles.csv").write_text(STATIONS, encoding="utf-8")
     place = Waypoints(folder / "waypoints.gpx").add(FAR_AWAY)
-    remember(folder / "board.toml", Memory(route=written([place]), notation="UTM", theme="night", alert="on"))
+    remember(
+        folder / "board.toml", Memory(route=written([place]), notation="UTM", theme="night", alert="on", notice=EDITION)
+    )
 
 
 class FullBoard:

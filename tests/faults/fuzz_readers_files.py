@@ -34,9 +34,12 @@ from core.formats.safe_xml import DEEPEST, as_utf8, parse_xml
 from core.nmea.framing import Framer, Rejected
 from core.rehearsal.scenario import FIRST_YEAR, LAST_YEAR, LONGEST_TITLE, Scenario, read_scenario
 from core.settings import Settings, read_settings
+from core.settings.keys import key_list
+from core.settings.table import ALERT_EVENTS
 from core.sources.given_recording import GivenRecording
 from core.station_lists.reading import list_of
 from core.stations import StationList
+from core.units import UNITS
 from core.waypoint import Waypoint
 from tests.faults.fuzz_readers_base import (
     Reader,
@@ -265,6 +268,12 @@ def _settings(found: Settings) -> None:
     maybe_in(found.feed.rate_hz, 0.01, 50.0, "a rate")
     switches = (*vars_of(found.recorder), *vars_of(found.position), *vars_of(found.power))
     must(all(isinstance(one, bool) for one in switches), "a switch that is none")
+    must({found.units.distance, found.units.short, found.units.height} <= UNITS.keys(), "a unit that is none")
+    must(0 < len(set(found.board.panes)) == len(found.board.panes), "panes")
+    must(set(found.alerts.events) <= set(ALERT_EVENTS), "an event that is none")
+    for folder in (found.folders.recordings, found.folders.stations):
+        must(folder is None or folder.is_absolute(), "a folder that is nowhere")
+    must(all(key_list(keys) for keys in found.keys.values()), "keys")
     if found.home is not None:
         on_globe(found.home.position)
         number_in(found.home.radius_m, 1.0, 50_000.0, "a radius")

@@ -88,6 +88,19 @@ types = "RMC,GGA"
 rate_hz = 1.0
 [power]
 saving_on_battery = false
+[units]
+system = "statute"
+height = "m"
+[board]
+theme = "night"
+panes = ["fix", "sky"]
+[alerts]
+bell = "on"
+events = ["lost"]
+[folders]
+recordings = "~/recordings"
+[keys]
+mark_here = "m,+,ctrl+t"
 """
 SCENARIO = """title = "Over the ridge"
 call = "QX1ABC"

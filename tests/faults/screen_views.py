@@ -21,7 +21,15 @@ from tests.logbooks import NOON, epoch, record, walk
 from tests.tui.support import ISLE, board_app, until
 from tui.app import FixboardApp
 from tui.canvas.widget import CanvasPane
-from tui.commands import CHAPTER_COMMANDS, COMMANDS, LOG_COMMANDS, PLACE_COMMANDS, STATION_COMMANDS, Command
+from tui.commands import (
+    CHAPTER_COMMANDS,
+    COMMANDS,
+    LOG_COMMANDS,
+    PLACE_COMMANDS,
+    SETTING_COMMANDS,
+    STATION_COMMANDS,
+    Command,
+)
 from tui.opening import Opening
 from tui.panes.wire import WirePane
 
@@ -57,6 +65,7 @@ LISTS = {
     "logbook": LOG_COMMANDS,
     "list_chapters": CHAPTER_COMMANDS,
     "find_nearest": STATION_COMMANDS,
+    "settings": SETTING_COMMANDS,
 }
 """By the command that opens a list: what can be done in it."""
 

@@ -59,6 +59,7 @@ KINDS = (
         ("core/storage.py:create_file", "core/storage.py:give_name", "tui/actions/beam.py:named"),
     ),
     Kind("board", replaced.board, replaced.board_kept, ("core/memory.py:remember",)),
+    Kind("settings", replaced.settings, replaced.settings_kept, ("core/settings/writing.py:write_value",)),
     Kind("latencies", replaced.latencies, replaced.latencies_kept, ("core/latency_file.py:keep",)),
     Kind("waypoints", replaced.waypoints, replaced.waypoints_kept, ("core/waypoints.py:_write",)),
     Kind(

@@ -18,6 +18,8 @@ from core.session_cache import SummaryCache
 from core.session_files import session_of
 from core.session_notes import SessionNotes, Words
 from core.session_summary import Summary
+from core.settings import read_settings
+from core.settings.table import KEYS, write_setting
 from core.site_file import SiteFile
 from core.station_folder import take_list
 from core.storage import create_file, replace_file
@@ -56,6 +58,24 @@ def board_kept(folder: Path, _: int) -> int:
         return 0
     assert len(found.route) == int(found.source) * 53 % 3000
     return int(found.source) + 1
+
+
+def settings(folder: Path, first: int) -> Step:
+    """As the settings screen saves them: one key of the user's file."""
+    key = next(one for one in KEYS if one.id == "folders.recordings")
+    del first
+    path = folder / "settings.toml"
+    return lambda number: write_setting(path, key, f"/{'x' * (number * 53 % 400)}/{number}")
+
+
+def settings_kept(folder: Path, _: int) -> int:
+    found = read_settings(folder / "settings.toml").folders.recordings
+    if found is None:
+        assert not (folder / "settings.toml").exists(), "it is there and holds nothing"
+        return 0
+    assert len(found.parts) == (3 if int(found.name) * 53 % 400 else 2)
+    assert len(found.parent.name) == int(found.name) * 53 % 400
+    return int(found.name) + 1
 
 
 def latencies(folder: Path, first: int) -> Step:

@@ -12,6 +12,7 @@ import pyte
 from tests.cli.running import ROOT
 from tests.cli.terminal import Terminal
 from tests.live.rig import PATIENCE_S
+from tui.screens.notice import TITLE
 
 _AS_NOBODY = "import pwd; pwd.getpwuid = {}.__getitem__; "
 """As for a number that no list of users has, in a container. Not by becoming one: an interpreter may lie in somebody's
@@ -56,6 +57,13 @@ class Seen:
             return all(word in text for word in words)
 
         self.terminal.look(stands)
+
+    def reads_the_cautions(self) -> None:
+        """Which are shown to everybody of whom nothing is remembered, until a key closes them."""
+        begins = TITLE[: NOTICES - 30]  # the rest of it may lie under notices
+        self.shows(begins)
+        self.terminal.type(b"\r")
+        self.terminal.look(lambda: begins not in self.text)
 
     def quit(self) -> None:
         """In order."""

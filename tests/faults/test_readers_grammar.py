@@ -125,7 +125,8 @@ def toml_of(value: Any) -> str:
 
 KEYS = {
     "settings": ["ranging_error_m.autonomous", "recorder.always", "track.rule", "before_dark.factor", "home.place",
-                 "home.radius_m", "feed.to", "feed.rate_hz", "feed.types", "stations.antenna_m", "power", "feed", "x"],
+                 "home.radius_m", "feed.to", "feed.rate_hz", "feed.types", "stations.antenna_m", "power", "feed",
+                 "units.system", "board.panes", "alerts.events", "folders.stations", "keys.mark_here", "keys", "x"],
     "scenario": ["title", "call", "start", "rate_hz", "seed", "turn_s", "receiver", "receiver.mask_deg", "around",
                  "receiver.systems", "around.lane", "around.lane.walls", "path", "event", "x"],
     "chapters": ["chapter", "chapter.at", "x"],

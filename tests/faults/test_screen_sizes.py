@@ -66,7 +66,17 @@ async def test_whatever_a_key_opens_fits_at_all_sizes(tmp_path: Path) -> None:
     assert await look_at_all(furnish(tmp_path), ALL_SIZES, views()) > 30
 
 
-@pytest.mark.parametrize("command", ["list_places", "logbook", "list_chapters", "find_nearest"])
+NAMED = {
+    "list_places": "Isle",
+    "logbook": "2031-05-04",
+    "list_chapters": "The",
+    "find_nearest": "QX",
+    "settings": "units.system",
+}
+"""What each list's first row is known by."""
+
+
+@pytest.mark.parametrize("command", NAMED)
 async def test_a_list_shows_what_is_chosen_by_its_name_at_any_size(tmp_path: Path, command: str) -> None:
     opener = next(one for one in COMMANDS if one.id == command)
     async with board_on(furnish(tmp_path)) as (app, pilot):
@@ -75,13 +85,12 @@ async def test_a_list_shows_what_is_chosen_by_its_name_at_any_size(tmp_path: Pat
             await pilot.resize_terminal(*size)
             await settle(pilot, app)
             (chosen,) = [row for row in screen_rows(app) if row.startswith(">")]
-            named = {"list_places": "Isle", "logbook": "2031-05-04", "list_chapters": "The", "find_nearest": "QX"}
-            assert named[command] in chosen, size
+            assert NAMED[command] in chosen, size
 
 
 async def test_a_question_and_its_line_are_in_sight_where_there_is_least_room(tmp_path: Path) -> None:
     async with board_on(furnish(tmp_path), (LEAST.width, LEAST.height)) as (app, pilot):
-        for keys in (("T",), ("F", "f7"), ("o",), ("L", "f4")):
+        for keys in (("T",), ("F", "f7"), ("o",), ("L", "f4"), ("Z", *"margin", "enter")):
             await go(app, pilot, View(keys))
             line = next(iter(app.screen.query(Input)))
             line.focus()

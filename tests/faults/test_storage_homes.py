@@ -34,6 +34,7 @@ def replay(tmp_path: Path) -> Replay:
 
 def chooses(board: Seen, *words: str) -> None:
     """Another notation, which is remembered at once, and what is said of that."""
+    board.reads_the_cautions()
     board.shows("REPLAY", "HDOP 0.9")
     board.terminal.type(b"n")
     board.shows(*words)
@@ -58,6 +59,7 @@ def test_who_has_no_home_is_told_and_gets_a_board_that_keeps_nothing(replay: Rep
 def test_who_has_no_home_but_says_where_needs_none(replay: Replay, tmp_path: Path) -> None:
     with seen(replay, {"FIXBOARD_DATA": str(tmp_path / "data")}, nobody=True) as board:
         board.shows("REPLAY", "HDOP 0.9")
+        board.reads_the_cautions()
         until_kept(board, tmp_path / "data")
         board.quit()
 
@@ -130,6 +132,7 @@ def test_with_every_kept_file_damaged_the_board_starts_and_says_each(replay: Rep
         (tmp_path / name).write_bytes(b"\0\xff damaged " + name.encode())
     with seen(replay, {"FIXBOARD_DATA": str(tmp_path)}) as board:
         board.shows("waypoints.gpx", "board.toml", "settings.toml", "Damaged file", "REPLAY")
+        board.reads_the_cautions()
         until_kept(board, tmp_path)
         board.quit()
     contents = [one.read_bytes() for one in tmp_path.rglob("*") if one.is_file()]

@@ -326,6 +326,8 @@ EVERY_COMMAND: tuple[list[str | bytes], ...] = (
     ["replay", str(DEMO)],
     ["demo"],
     ["live"],
+    ["doctor"],
+    ["completion", "bash"],
     ["hold", "JN58td"],
     ["rehearse", "under_trees", "-o", "out.nmea"],
     ["export", str(DEMO), "--to", "csv", "-o", "out.csv"],

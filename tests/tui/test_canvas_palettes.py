@@ -62,6 +62,9 @@ def test_text_is_legible_on_every_paper_it_lies_on(theme: str, depth: Depth) -> 
     pairs += [(ink, Paper.PANEL) for ink in ON_PANELS]
     pairs += [(Ink.BANNER, paper) for paper in BANNERS]
     pairs += [(Ink.TEXT, Paper.SELECTED), (Ink.PILL, Paper.PILL_0)]
+    # Of 256 colours there is no red between black and 5f: there a mark and bold words show what is chosen.
+    if (theme, depth) != ("night", Depth.COLOURS_256):
+        pairs += [(ink, Paper.SELECTED) for ink in ON_PANELS]
     poor = {(i.name, p.name): contrast(scheme.inks[i], scheme.papers[p]) for i, p in pairs}
     assert {pair: ratio for pair, ratio in poor.items() if ratio < needed(theme)} == {}
 

@@ -50,9 +50,11 @@ from tui.screens.board import PAGES, BoardScreen
 from tui.screens.chooser import ChooserScreen
 from tui.screens.explain import ExplainScreen
 from tui.screens.help import HelpScreen
+from tui.screens.in_words import InWordsScreen
 from tui.screens.places import PlacesScreen
 from tui.screens.qr import QrScreen
 from tui.screens.say import SayScreen
+from tui.screens.settings import SettingsScreen
 from tui.screens.stations import StationsScreen
 from tui.state import Orientation
 
@@ -322,6 +324,25 @@ async def giving(bench: Bench) -> None:
     await bench.press("G")
     assert isinstance(bench.app.screen, SayScreen)
     assert bench.app.screen.report.forms[0].written == "27P WM 8207 6079"
+    await bench.press("escape")
+
+
+@checks("in_words")
+async def in_words(bench: Bench) -> None:
+    """More of it: tests/tui/test_in_words_screen.py."""
+    await bench.press("I")
+    assert isinstance(bench.app.screen, InWordsScreen)
+    assert "position in degrees: 10.50000° N 020.25000° W" in bench.app.screen.lines
+    await bench.press("escape")
+
+
+@checks("settings")
+async def settings(bench: Bench) -> None:
+    """More of it: tests/tui/test_settings_screen.py."""
+    await bench.press("Z", *"pin_digits", "enter")
+    assert isinstance(bench.app.screen, SettingsScreen)
+    assert bench.app.state.pins_digits
+    assert "pin_digits = true" in (bench.folder / "settings.toml").read_text("utf-8")
     await bench.press("escape")
 
 

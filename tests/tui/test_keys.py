@@ -13,7 +13,17 @@ from textual.widgets import Input
 from textual.widgets._footer import FooterKey
 
 from tests.tui.support import board_app, board_state, screen_rows, screen_text, show, until
-from tui.commands import CAUTIONS, COMMANDS, GROUPS, LOG_COMMANDS, PLACE_COMMANDS, STATION_COMMANDS, key_names
+from tui.commands import (
+    CAUTIONS,
+    COMMANDS,
+    GROUPS,
+    LOG_COMMANDS,
+    PLACE_COMMANDS,
+    SETTING_COMMANDS,
+    STATION_COMMANDS,
+    key_names,
+)
+from tui.guides import GUIDES
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen, help_text
 from tui.screens.pick import Choice, PickScreen
@@ -40,7 +50,7 @@ def test_every_command_is_in_one_group_and_explained() -> None:
         assert command.help[0].isupper()
         assert not command.help.endswith(".")
         assert len(command.label) <= 12
-    every = (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *STATION_COMMANDS)
+    every = (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *STATION_COMMANDS, *SETTING_COMMANDS)
     assert {command.group for command in every} == set(GROUPS)
 
 
@@ -62,7 +72,7 @@ async def test_every_command_has_a_key_in_the_app_and_stands_in_the_palette(tmp_
         for command in COMMANDS:
             assert {bound[key] for key in command.key.split(",")} == {command.action}
             assert offered[command.label] == command.help
-        assert len(offered) == len(COMMANDS)
+        assert len(offered) == len(COMMANDS) + len(GUIDES)
 
 
 async def test_the_footer_holds_what_it_should_and_all_of_it_fits_in_eighty_columns(tmp_path: Path) -> None:
@@ -114,7 +124,7 @@ async def test_no_key_goes_through_a_dialogue(tmp_path: Path) -> None:
             app.push_screen(dialogue)
             await pilot.pause()
             assert [key for key, active in dialogue.active_bindings.items() if active.binding.id in ours] == []
-            await pilot.press("m", "x", "2", "c", "plus")
+            await pilot.press("m", "x", "7", "c", "plus")
             assert app.screen is dialogue
             assert app.state is state
             assert (app.board.page, app.theme) == ("board", "fixboard-dark")

@@ -28,6 +28,9 @@ PLACES = (
 SCREENS = (
     "tui.screens.help", "tui.screens.logbook", "tui.screens.places", "tui.screens.where", "tui.screens.chooser",
     "tui.screens.stations", "tui.screens.explain", "tui.screens.chapters", "tui.explained_figures", "tui.pair_opening",
+    "tui.screens.notice", "tui.screens.guide", "tui.guides", "tui.command_examples", "tui.cli_completion", "shtab",
+    "tui.screens.in_words", "tui.in_words", "tui.spoken_rows",
+    "tui.screens.settings", "tui.setting_rows", "core.settings.changing",
 )  # fmt: skip
 PANES = (
     "why", "signals", "charts", "timeline", "trip", "clock", "sky_plot", "what_if", "board_trail", "averaging",

@@ -133,7 +133,8 @@ def test_an_axis_holds_all_and_shows_no_noise_as_news(
 def test_events_stand_with_the_newest_first() -> None:
     later = (Epoch(second=float(n), valid=False) for n in range(12, 16))
     rows = text(TimelinePane(), board_state(played(*(Epoch(second=float(n)) for n in range(12)), *later)))
-    kinds = [row for row in rows if row]
+    heading, *kinds = [row for row in rows if row]
+    assert heading.split() == ["UTC", "ago", "event", "what", "of", "it"]
     assert "verdict" in kinds[0] and "firm to no fix" in kinds[0]
     assert "fix lost" in kinds[1]
     assert "first satellite heard" in kinds[-1]

@@ -99,7 +99,7 @@ class AveragingActions(TripActions):
             fresh = site_waypoint(report, [one.name for one in self.session.waypoints], remark)
             waypoint = self.session.add(fresh)
         except FixboardError as error:
-            self._say(str(error).capitalize(), "warning")
+            self._say(wording.as_sentence(str(error)), "warning")
             return
         honest_m = report.average.horizontal_95_m if report.average else None
         exactly = (
@@ -176,7 +176,7 @@ class AveragingActions(TripActions):
             try:
                 height = read_height(text)
             except FixboardError as error:
-                self._say(str(error).capitalize(), "error")
+                self._say(wording.as_sentence(str(error)), "error")
                 self._ask_for_height(site, so_far)
                 return
             self._ask_for_name(site, so_far, height)
@@ -243,7 +243,7 @@ class AveragingActions(TripActions):
         report = self.state.snapshot.site
         halted = report.state in {SiteState.AWAY, SiteState.PAUSED} and report.why != BY_USER
         if halted and report.state is not self._site_before:
-            told = one_cell_each(f"{report.why.capitalize()}.")
+            told = one_cell_each(f"{wording.as_sentence(report.why)}.")
             self.notify(told, title="Averaging", severity="warning", markup=False, timeout=20)
         self._site_before = report.state
 

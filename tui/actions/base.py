@@ -9,6 +9,7 @@ from core.timeline import Timeline
 from tui.canvas.cells import one_cell_each
 from tui.canvas.frame import frame
 from tui.canvas.palettes import Depth
+from tui.own_keys import own_words
 from tui.program import Program
 from tui.recorder_desk import RecorderDesk
 from tui.screens.board import BoardScreen
@@ -53,4 +54,4 @@ class BoardApp(Program):
             self._say(trouble, "warning")
 
     def _say(self, text: str, severity: SeverityLevel = "information") -> None:
-        self.notify(one_cell_each(text), severity=severity, markup=False, timeout=NOTICE_S)
+        self.notify(one_cell_each(own_words(text)), severity=severity, markup=False, timeout=NOTICE_S)

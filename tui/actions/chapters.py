@@ -17,6 +17,7 @@ from core.timeline import Timeline
 from tui.actions.replaying import ReplayActions
 from tui.canvas.cells import one_cell_each
 from tui.opening import Openable, Opening
+from tui.own_keys import key_of
 from tui.screens.board import PAGES
 
 if TYPE_CHECKING:
@@ -289,7 +290,7 @@ class ChapterActions(ReplayActions):
             return
         self._removed_chapters = (*self._removed_chapters, removed)
         self._take_entries(entries)
-        self._say(f"Deleted: {one.entry.title}. F9 brings it back.")
+        self._say(f"Deleted: {one.entry.title}. {key_of('undo_chapter')} brings it back.")
 
     def _undo_chapter(self) -> None:
         from core.chapter_times import place_for

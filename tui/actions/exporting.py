@@ -26,11 +26,11 @@ if TYPE_CHECKING:
 GROUP = "board-exporting"
 # By the words of `core.export_plan.Format`, which is not needed before somebody exports.
 TITLES = {
-    "gpx": Choice("GPX", "for map programs"),
-    "kml": Choice("KML", "for globes"),
-    "geojson": Choice("GeoJSON", "for maps on the web"),
-    "csv": Choice("CSV", "a table of everything"),
-    "nmea": Choice("NMEA", "the sentences alone"),
+    "gpx": Choice("GPX 1.1", "tracks, for most programs"),
+    "kml": Choice("KML 2.2", "for maps and globes"),
+    "geojson": Choice("GeoJSON", "RFC 7946, for maps on the web"),
+    "csv": Choice("CSV", "one row a fix, for spreadsheets"),
+    "nmea": Choice("NMEA 0183", "the sentences alone, without times of arrival"),
 }
 QUARTER = 0.25
 

@@ -58,7 +58,7 @@ class GoingActions(BoardApp):
         if not state.is_current:
             why = f" ({state.reasons[0]})" if state.reasons else ""
             return f"No current fix{why}: nothing can be marked until there is one."
-        return refusal(state.snapshot.fix).capitalize()
+        return wording.as_sentence(refusal(state.snapshot.fix))
 
     def _ask_to_mark(self) -> None:
         """With the reasons; what is marked is where we are when the answer comes."""
@@ -166,7 +166,7 @@ class GoingActions(BoardApp):
             if self.state.status.kind is SourceKind.LIVE:  # what a recording passes is not passed in life
                 self._keep_route(tuple(leg for leg in legs if leg))
         if said.words and (going.arrived or not self.state.is_by_trail):
-            if self._rings():
+            if self._rings("arrival"):
                 self.bell()
             self.notify(one_cell_each(said.words), severity="information", markup=False, timeout=20)
 
@@ -195,7 +195,7 @@ class GoingActions(BoardApp):
             self._go_to(kept, keep_leg=True)
             self._say("The way follows the edited waypoints.")
 
-    def _rings(self) -> bool:
+    def _rings(self, event: str = "") -> bool:
         """Whether the bell may ring; overridden where that is known."""
         return True
 

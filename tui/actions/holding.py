@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.waypoint import Waypoint
 from tui.actions.watching import SourceActions
 from tui.opening import HeldOpening, LiveOpening
+from tui.own_keys import key_of
 
 
 class HoldingActions(SourceActions):
@@ -16,7 +17,7 @@ class HoldingActions(SourceActions):
             self.open(self._before_hold or LiveOpening())
         else:
             self.action_list_places()
-            self._say("Choose a waypoint: F5 holds it, and closes the port.")
+            self._say(f"Choose a waypoint: {key_of('hold_chosen')} holds it, and closes the port.")
 
     def _hold(self, waypoint: Waypoint) -> None:
         """The port is closed, which saves its power; the place is on the board under its own name."""

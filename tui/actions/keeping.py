@@ -14,6 +14,7 @@ from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
 from tui.messages import PlaceIntent, PlaceWritten
+from tui.own_keys import key_of
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.session import Session
@@ -156,7 +157,7 @@ class KeepingActions(GoingActions):
             self._say(str(error), "error")
             return
         self._places_changed()
-        self._say(f"Deleted: {waypoint.name}. F9 brings it back.{self._without(waypoint)}")
+        self._say(f"Deleted: {waypoint.name}. {key_of('undo_delete')} brings it back.{self._without(waypoint)}")
 
     def _without(self, waypoint: Waypoint) -> str:
         """The way goes on without it; what to say of that."""

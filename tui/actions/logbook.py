@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING
 from textual.worker import Worker, get_current_worker
 
 from core.errors import FixboardError, InputError
+from tui.actions.exporting import TITLES
 from tui.actions.holding import HoldingActions
 from tui.canvas.cells import one_cell_each
+from tui.own_keys import key_of
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.session_messages import SessionIntent, SessionsSummed, SessionWritten, WhereAnswered, WhereAsked
@@ -34,15 +36,8 @@ READING, LOOKING, EXPORTING = "logbook-reading", "logbook-looking", "logbook-exp
 """Groups of threads: one of each at a time."""
 BREATH_S = 0.0001
 """After each piece of a recording, half a millisecond's work."""
-_FORMATS = (
-    Choice("GPX 1.1", "tracks, for most programs"),
-    Choice("KML 2.2", "for earth viewers"),
-    Choice("GeoJSON", "RFC 7946"),
-    Choice("CSV", "one row a fix, for spreadsheets"),
-    Choice("NMEA 0183", "the sentences alone, without times of arrival"),
-)
-_TO = ("gpx", "kml", "geojson", "csv", "nmea")
-"""Words of `core.export_plan.Format`, in the order of the choices."""
+_TO, _FORMATS = tuple(TITLES), tuple(TITLES.values())
+"""Words of `core.export_plan.Format`, and the choices as the board's own export names them."""
 
 
 class _Left(Exception):
@@ -160,7 +155,7 @@ class LogbookActions(HoldingActions):
         from tui import session_words as words
 
         deleted = len(self._logbook.deleted())
-        kept = f" ({deleted}: F9 undoes, F6 removes)" if deleted else ""
+        kept = f" ({deleted}: {key_of('undo_session')} undoes, {key_of('empty_deleted')} removes)" if deleted else ""
         return f" {words.disk(self._logbook.disk_use(entries))}{kept}"
 
     def _say_trouble(self) -> None:
@@ -235,7 +230,7 @@ class LogbookActions(HoldingActions):
             self._reload()
             return
         self._reload()
-        self._say(f"Deleted: {entry.name}. F9 brings it back, in any later run too.")
+        self._say(f"Deleted: {entry.name}. {key_of('undo_session')} brings it back, in any later run too.")
 
     def _undo_session(self) -> None:
         try:
@@ -257,7 +252,10 @@ class LogbookActions(HoldingActions):
             self._say("No deleted session is kept.", "warning")
             return
         room = words.size(sum(one.size for one in deleted))
-        choices = [Choice("Keep them", "F9 goes on bringing them back"), Choice("Remove for good", f"frees {room}")]
+        choices = [
+            Choice("Keep them", f"{key_of('undo_session')} goes on bringing them back"),
+            Choice("Remove for good", f"frees {room}"),
+        ]
 
         def picked(number: int | None) -> None:
             if number == 1:

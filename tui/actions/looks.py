@@ -22,6 +22,7 @@ class LookActions(TrailViewActions):
     def _dress(self) -> None:
         self.theme_changed_signal.subscribe(self, lambda _: self._recolour())
         self.board.glyphs = glyphs_for(self.session.look.glyphs)
+        self.set_class(self.session.look.glyphs == "plain", "-plain", update=False)
         self._recolour()
 
     def _recolour(self) -> None:

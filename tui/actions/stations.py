@@ -15,6 +15,7 @@ from replays import stations as bundled_stations
 from tui.actions.beam import BeamActions
 from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
+from tui.own_keys import key_of
 from tui.reading_aside import undisturbed
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.prompt import PromptScreen
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from tui.station_messages import StationIntent, StationsRead
 
 ADD = "Copy which list of stations into your folder?"
-NOWHERE = "That station has no place: F5 says why."
+NOWHERE = "That station has no place: {key} says why."
 _CHOICES = (
     Choice("Leave it as it is", "nothing is copied"),
     Choice("Replace it", "the list before stays beside it, ended by .bak"),
@@ -71,10 +72,16 @@ class StationActions(BeamActions, GoingActions):
         return next((one for one in reversed(self.screen_stack) if isinstance(one, StationsScreen)), None)
 
     @cached_property
+    def _station_books(self) -> dict[Path, StationBook]:
+        """By their folder: the settings may name another at any time."""
+        return {}
+
+    @property
     def _station_book(self) -> StationBook:
         from core.station_book import StationBook  # the same
 
-        return StationBook(self.session.station_folder)
+        folder = self.session.station_folder
+        return self._station_books.setdefault(folder, StationBook(folder))
 
     @cached_property
     def _demo_stations(self) -> StationBook:
@@ -113,7 +120,7 @@ class StationActions(BeamActions, GoingActions):
     def _go_to_station(self, station: Station) -> None:
         """As to a waypoint; where its list put it, and as coarsely."""
         if station.position is None:
-            self._say(NOWHERE, "warning")
+            self._say(NOWHERE.format(key=key_of("list_report")), "warning")
             return
         name = one_cell_each(station.title)[:NAME_LIMIT]
         note = f"{station.source}, row {station.row}"
@@ -141,7 +148,7 @@ class StationActions(BeamActions, GoingActions):
         from core.beam import End  # the same
 
         if station.position is None:
-            self._say(NOWHERE, "warning")
+            self._say(NOWHERE.format(key=key_of("list_report")), "warning")
         else:
             self.action_beam_sheet(End(one_cell_each(station.title), station.position, station.radius_m))
 
@@ -182,7 +189,7 @@ class StationActions(BeamActions, GoingActions):
             self._ask_to_replace_list(path)
             return
         words = {Taken.COPIED: "Copied", Taken.REPLACED: "Replaced", Taken.THERE_ALREADY: "There already"}
-        self._say(f"{words[taken]}: {path.name}. F5 says what was understood.")
+        self._say(f"{words[taken]}: {path.name}. {key_of('list_report')} says what was understood.")
         self._look_at_lists()
 
     def _ask_to_replace_list(self, path: Path) -> None:

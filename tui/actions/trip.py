@@ -16,6 +16,7 @@ from tui.actions.keeping import KeepingActions
 from tui.actions.trail_view import TrailViewActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
+from tui.own_keys import key_of
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 
@@ -51,7 +52,7 @@ class TripActions(KeepingActions, TrailViewActions):
             self._say("No trip is under way: there is nothing to begin anew.", "warning")
             return
         done = self._keeper.reset() if self._is_kept(feed) else feed.outing.reset()
-        new = "A new trip begins here. F9 brings the old one back."
+        new = f"A new trip begins here. {key_of('undo_reset')} brings the old one back."
         self._say(new if done else "The trip has hardly begun: there is nothing to end.")
 
     def action_undo_reset(self) -> None:
@@ -128,7 +129,7 @@ class TripActions(KeepingActions, TrailViewActions):
         distance = wording.distance(outing.report().totals.distance_m)
         then = last.utc.datetime() if last.utc else None
         if then is not None and datetime.now(tz=UTC) - then < SAME_TRIP:
-            self._say(f"The trip goes on: {distance} so far. F8 begins a new one.")
+            self._say(f"The trip goes on: {distance} so far. {key_of('reset_trip')} begins a new one.")
             return
         when = f"{then:%Y-%m-%d %H:%M} UTC" if then else "an unknown time"
 
@@ -137,7 +138,7 @@ class TripActions(KeepingActions, TrailViewActions):
                 self._keeper.reset()
 
         choices = [
-            Choice("A new trip", "the old one is kept; F9 brings it back"),
+            Choice("A new trip", f"the old one is kept; {key_of('undo_reset')} brings it back"),
             Choice("Go on", f"{distance} so far"),
         ]
         self.push_screen(PickScreen(f"The last trip ended at {when}", choices, ""), answered)

@@ -12,13 +12,14 @@ from core.sources.feed import Feed
 from core.sources.source import SourceKind
 from tui.actions.averaging import AveragingActions
 from tui.actions.chapters import ChapterActions
-from tui.alert import FixAlert, GoingWatch, HeadingWatch
+from tui.alert import EVENT_OF, FixAlert, GoingWatch, HeadingWatch, TurnWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
+from tui.dark import overdue_words
 from tui.messages import News
 from tui.opening import HeldOpening, LiveOpening, Openable, Opening, opening_of
 from tui.screens.pick import Choice, PickScreen
-from tui.session import Session
+from tui.session import EDITION, Session
 from tui.state import Orientation
 
 JUST_NOW_S = 0.75
@@ -28,6 +29,9 @@ JUST_NOW_S = 0.75
 class SourceActions(ChapterActions, AveragingActions):
     """The feed, its recorder and its bell."""
 
+    owes_notice = False
+    """Whether the cautions are shown before anything but a demo is watched; the command line knows."""
+
     def __init__(self, session: Session, openings: tuple[Openable, ...], depth: Depth | None) -> None:
         """`openings`: offered besides what there is at the moment."""
         super().__init__(session, depth)
@@ -36,12 +40,15 @@ class SourceActions(ChapterActions, AveragingActions):
         """Whether what was asked for on the command line heads the list of what to watch."""
         self._before_hold: Openable | None = None
         """What k goes back to from a held place."""
+        self._watched: Openable | None = None
+        self._is_ready = False
         self._interrupted = session.memory.recording
         self._told_of_failure = False
         self._alert = FixAlert()
         self._jumps = 0
         """Of the replay, as of the last look."""
         self._heading = HeadingWatch()
+        self._turn = TurnWatch()
         self._news_s = -JUST_NOW_S
         """When there were any last, by the room's clock."""
         self._has_just_drawn = False
@@ -57,7 +64,7 @@ class SourceActions(ChapterActions, AveragingActions):
             self.notify(one_cell_each(str(error)), title="Cannot open", severity="error", timeout=20, markup=False)
             return
         self._leave()
-        self._feed = feed
+        self._feed, self._watched = feed, opening
         self._alert, self._jumps = FixAlert(), 0
         if not isinstance(opening, HeldOpening):
             self._before_hold = opening
@@ -73,6 +80,26 @@ class SourceActions(ChapterActions, AveragingActions):
         feed.start()  # last: what comes before a recorder or a client is there would be missing
         # When the picture stands: to be sure that it is on the disk may take longer than to draw it.
         self.call_after_refresh(self._remember, opening)
+        if self._is_ready:
+            self._give_notice(opening)
+
+    def be_ready(self) -> None:
+        """From now on there is a board that obeys keys: what was opened before it may have cautions of its own."""
+        self._is_ready = True
+        if self._watched:
+            self._give_notice(self._watched)
+
+    def _give_notice(self, opening: Openable) -> None:
+        """Once, over the board that goes on: not of a demo, which is nowhere, and has an audience at times."""
+        if not self.owes_notice:
+            return
+        from tui.offers import DEMO
+        from tui.screens.notice import NoticeScreen
+
+        if isinstance(opening, Opening) and opening.remark == DEMO:
+            return
+        self.owes_notice = False
+        self.push_screen(NoticeScreen(), lambda _: self._keep(notice=EDITION))
 
     def _remember(self, opening: Openable) -> None:
         from tui.offers import remembered_as
@@ -135,6 +162,7 @@ class SourceActions(ChapterActions, AveragingActions):
             self._watch_jumps()
             self._watch_fix()
             self._watch_chapters()
+        self._watch_turn()
 
     def _watch_jumps(self) -> None:
         """After a seek no bell rings for what lies between, nor for what was so before."""
@@ -145,7 +173,7 @@ class SourceActions(ChapterActions, AveragingActions):
 
     def _watch_fix(self) -> None:
         said = self._alert.update(self.state.is_current, self.state.verdict, self.state.now_s)
-        if said and self._rings():
+        if said and self._rings(EVENT_OF.get(said, "doubtful")):
             self.bell()
             self._say(said, "warning")
         head_up = self.state.orientation is Orientation.HEAD_UP
@@ -161,11 +189,22 @@ class SourceActions(ChapterActions, AveragingActions):
             self.notify(why, title="Recording stopped", severity="error", timeout=30, markup=False)
         self._told_of_failure = failed
 
-    def _rings(self) -> bool:
-        """Live unless switched off; a recording only if switched on: a club meeting wants no bell."""
-        return self.session.memory.alert == "on" or (
-            self.session.memory.alert != "off" and self.state.status.kind is SourceKind.LIVE
-        )
+    def _watch_turn(self) -> None:
+        """The latest turn is past: the banner says it all the time, the bell once."""
+        said = self._turn.update(overdue_words(self.state))
+        if said and self._rings("turn_back"):
+            self.bell()
+            self._say(said, "warning")
+
+    def _rings(self, event: str = "") -> bool:
+        """Live unless switched off; a recording only if switched on: a club meeting wants no bell.
+
+        `event`: one of `ALERT_EVENTS`, of which the settings may leave some out.
+        """
+        if event and event not in self.session.settings.alerts.events:
+            return False
+        bell = self.session.bell
+        return bell == "on" or (bell == "live" and self.state.status.kind is SourceKind.LIVE)
 
     def action_toggle_alert(self) -> None:
         """The bell on or off."""
@@ -175,7 +214,9 @@ class SourceActions(ChapterActions, AveragingActions):
 
     def action_toggle_recording(self) -> None:
         """Record, or stop."""
-        if self._feed:
+        if not self._feed:
+            self._say("No source is open: there is nothing to record. o opens one.", "warning")
+        else:
             desk = self._recorder
             self._say(desk.stop(self._feed) if desk.is_running else desk.start(self._feed))
             self._show()

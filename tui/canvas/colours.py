@@ -64,7 +64,7 @@ DARK = Scheme(
         Paper.BANNER_REPLAY: "#6cc7ff",
         Paper.BANNER_HELD: "#ffd479",
         Paper.BANNER_ALERT: "#ff7a7a",
-        Paper.SELECTED: "#26364d",
+        Paper.SELECTED: "#1e2c42",
     },
 )
 
@@ -195,7 +195,7 @@ DARK_256 = Scheme(
         Paper.BANNER_REPLAY: "#5fd7ff",
         Paper.BANNER_HELD: "#ffd75f",
         Paper.BANNER_ALERT: "#ff8787",
-        Paper.SELECTED: "#3a3a3a",
+        Paper.SELECTED: "#262626",
     },
 )
 
@@ -236,7 +236,7 @@ DAYLIGHT_256 = Scheme(
         Paper.BANNER_REPLAY: "#005faf",
         Paper.BANNER_HELD: "#875f00",
         Paper.BANNER_ALERT: "#af0000",
-        Paper.SELECTED: "#afd7ff",
+        Paper.SELECTED: "#afffff",
     },
     dark=False,
 )

@@ -127,9 +127,9 @@ class Grid:
         if span.paper is not None:
             self._papers[cells] = bytes((span.paper,)) * count
 
-    def has_text(self, x: int, y: int) -> bool:
-        """Whether a cell inside the grid holds text, a written blank included."""
-        return 0 <= x < self.width and 0 <= y < self.height and self._chars[y * self.width + x] != ""
+    def meets(self, other: Grid) -> bool:
+        """Whether text of a grid of the same size would lie on text of this one, a written blank included."""
+        return any(mine and theirs for mine, theirs in zip(self._chars, other._chars, strict=True))
 
     def paper(self, x: int, y: int, width: int, paper: Paper) -> None:
         """Lay a paper under `width` cells of one row."""

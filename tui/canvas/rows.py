@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from tui.canvas.cells import fitted, one_cell_each
 from tui.canvas.grid import Grid, Span
@@ -26,6 +27,12 @@ def put_row(grid: Grid, y: int, row: Row, margin: int = 1) -> None:
     start = max(margin, edge - sum(len(one_cell_each(span.text)) for span in right))
     _put(grid, y, right, (start, edge))
     _put(grid, y, left, (margin, start - 1 if right else edge))
+
+
+def put_words(grid: Grid, words: str) -> None:
+    """Write a sentence in place of rows, over as many rows as it takes: what to do must not be cut."""
+    for y, line in enumerate(wrap(one_cell_each(words), max(1, grid.width - 2))[: grid.height]):
+        put_row(grid, y, (Span(line, Ink.MUTED),))
 
 
 def _put(grid: Grid, y: int, spans: Row, columns: tuple[int, int]) -> None:

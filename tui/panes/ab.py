@@ -147,13 +147,13 @@ def _up(found: Difference) -> Span:
 def _signed(metres: float) -> str:
     """Centimetres below 10 m: what a difference is worth stands beside it."""
     if abs(metres) < 0.005:
-        return "0.00 m"
-    return f"{metres:+.2f} m" if abs(metres) < 9.995 else f"{metres:+,.1f} m"
+        return wording.exact(0.0, 2)
+    return wording.exact(metres, 2 if abs(metres) < 9.995 else 1, signed=True)
 
 
 def length(metres: float) -> str:
     """A distance, as fine as its parts."""
-    return f"{metres:.2f} m" if metres < 9.995 else f"{metres:,.1f} m"
+    return wording.exact(metres, 2 if metres < 9.995 else 1)
 
 
 def _when(pair: Pair) -> str:

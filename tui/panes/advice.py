@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from core.sources.source import SourceState
+from core.sources.source import SourceKind, SourceState
 from tui.state import BoardState
+
+NO_SOURCE = "o opens a receiver, a recording or the network"
 
 
 def advice(state: BoardState) -> str:
@@ -11,6 +13,8 @@ def advice(state: BoardState) -> str:
     status = state.status
     if state.is_current:
         return ""
+    if status.kind is SourceKind.NOTHING:
+        return NO_SOURCE
     if status.state in {SourceState.SEARCHING, SourceState.WAITING, SourceState.LOST, SourceState.FAILED}:
         return status.detail
     trust = state.snapshot.trust

@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from textual.reactive import reactive
 
 from core.site import SiteReport, SiteState
+from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
+from tui.own_keys import own_hints, own_words
 from tui.panes import averaging_rows as words
 from tui.panes.position import spaced
 from tui.state import BoardState
@@ -39,7 +41,7 @@ class AveragingPane(RowsPane):
     def watch_state(self) -> None:
         """Draw the new state."""
         report = self.state.snapshot.site
-        self.aside = Span("" if self.state.is_held else KEYS[report.state], Ink.ACCENT)
+        self.aside = Span("" if self.state.is_held else own_hints(KEYS[report.state]), Ink.ACCENT)
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
@@ -53,7 +55,7 @@ class AveragingPane(RowsPane):
 def _blocks(state: BoardState, width: int) -> Iterator[Iterator[Row]]:
     report = state.snapshot.site
     if state.is_held:
-        yield words.sentence(HELD, width, Ink.WARN)
+        yield words.sentence(own_words(HELD), width, Ink.WARN)
         return
     if report.state is SiteState.NONE:
         yield _invitation(report, width)
@@ -71,7 +73,7 @@ def _blocks(state: BoardState, width: int) -> Iterator[Iterator[Row]]:
 
 
 def _invitation(report: SiteReport, width: int) -> Iterator[Row]:
-    for sentence in HOW:
+    for sentence in map(own_words, HOW):
         yield from words.sentence(sentence, width, Ink.TEXT)
     if report.mark is not None:
         yield from words.sentence(f"It will be compared with {report.mark.name}.", width, Ink.TARGET)
@@ -81,5 +83,5 @@ def _invitation(report: SiteReport, width: int) -> Iterator[Row]:
 def _modes(report: SiteReport, width: int) -> Iterator[Row]:
     """Only where they differ: a mean of coarse and fine fixes is as good as the coarse ones."""
     if len(report.modes) > 1:
-        told = ", ".join(f"{count:,} {mode.value.replace('_', ' ')}" for mode, count in report.modes)
+        told = ", ".join(f"{count:,} {wording.MODE_WORDS[mode]}" for mode, count in report.modes)
         yield from words.sentence(f"mixed: {told}", width, Ink.WARN, "modes")

@@ -11,6 +11,7 @@ from core.places.forms import digits_for
 from core.places.notation import Form, write
 from core.site import SiteReport
 from core.site_waypoint import NOT_IN_IT, SLOWER, span
+from core.units import in_use
 from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
@@ -43,7 +44,7 @@ def state_rows(report: SiteReport, width: int) -> Iterator[Row]:
     words = (Span(report.state.value, loud, bold=True), Span(f"  {span(report.covered_s)}  {count}"))
     yield (*words, PUSH, Span(gaps, Ink.WARN))
     if report.why:
-        yield from sentence(report.why.capitalize() + ".", width, Ink.WARN)
+        yield from sentence(f"{wording.as_sentence(report.why)}.", width, Ink.WARN)
     if report.samples.count < 2 and report.waiting:
         yield from sentence(f"{report.waiting} fixes wait 20 s, lest the receiver is moved", width)
 
@@ -80,8 +81,8 @@ def _height(report: SiteReport, found: SiteAverage, width: int) -> Iterator[Row]
         yield labelled("height", Span(wording.UNKNOWN, Ink.MUTED))
         return
     known = "" if found.vertical_95_m is None else f" +-{wording.metres(found.vertical_95_m)}"
-    ellipsoid = "" if report.height_m is None else f"{tight(f'{report.height_m:.1f} m')} above ellipsoid"
-    sea = f"{tight(f'{report.altitude_m:.1f} m{known}')} above sea level"
+    ellipsoid = "" if report.height_m is None else f"{tight(wording.height(report.height_m, 1))} above ellipsoid"
+    sea = f"{tight(f'{wording.height(report.altitude_m, 1)}{known}')} above sea level"
     joined = f"{sea}, {ellipsoid}" if ellipsoid else sea
     yield from sentence(joined, width, Ink.TEXT, "height")
 
@@ -91,7 +92,8 @@ def memory_rows(report: SiteReport, found: SiteAverage, width: int) -> Iterator[
     if found.correlation_s is not None:
         words = f"wander within {tight(wording.age(found.correlation_s))}"
         if found.effective_count is not None:
-            words += f": worth {found.effective_count:,.0f} independent fixes"
+            worth = round(found.effective_count)
+            words += f": worth {worth:,} independent fix{'es' * (worth != 1)}"
         yield from sentence(words, width, Ink.TEXT, "memory")
     if found.outliers:
         words = f"{len(found.outliers):,} jumped away from those around them: left out"
@@ -164,7 +166,9 @@ def _chance_words(report: SiteReport, found: Comparison) -> str:
 
 def _length(metres: float) -> str:
     """As `wording.metres`, but a benchmark is known to the centimetre, and nothing is nothing."""
-    return f"{metres:.2f} m" if metres < 9.995 else wording.distance(metres) if metres >= 999.5 else f"{metres:.1f} m"
+    if metres < 9.995:
+        return wording.exact(metres, 2)
+    return wording.distance(metres) if metres >= in_use().short_to_m else wording.exact(metres, 1)
 
 
 def caution_rows(report: SiteReport, width: int) -> Iterator[Row]:

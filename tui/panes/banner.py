@@ -10,6 +10,7 @@ from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
 from tui.dark import overdue_words
+from tui.own_keys import own_words
 from tui.panes.goto import arrival_words
 from tui.state import BoardState
 
@@ -30,7 +31,7 @@ class BannerLine(CanvasPane):
         paper = Paper.BANNER_LIVE if _has_arrived(self.state) else Paper.BANNER_ALERT
         grid.paper(0, 0, grid.width, paper)
         words = Span(f" {banner_words(self.state)}{_errors(self.state)}", Ink.BANNER, bold=True, paper=paper)
-        ends = Span("x ends the guidance " if self.state.going.arrived else "", Ink.BANNER, paper=paper)
+        ends = Span(own_words("x ends the guidance ") if self.state.going.arrived else "", Ink.BANNER, paper=paper)
         put_row(grid, 0, (words, PUSH, ends), margin=0)
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from textual.reactive import reactive
 
 from core.series import Sample
+from core.units import UNITS, Unit, in_use
 from tui import wording
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
@@ -65,7 +66,17 @@ class ChartsPane(CanvasPane):
         end_s = samples[-1].at_s - self.state.chart_back_s
         window = (end_s - SPANS_S[self.state.chart_span], end_s)
         for number, strip in enumerate(STRIPS[:count]):
-            _draw(grid, strip, (number * tall, tall), points(samples, strip.field, window))
+            unit = unit_of(strip)
+            found = [(share, value / unit.size) for share, value in points(samples, strip.field, window)]
+            digits = in_use().height_decimals(strip.digits) if strip.unit == "m" else strip.digits
+            shown = strip._replace(unit=unit.name, least_range=strip.least_range / unit.size, digits=digits)
+            _draw(grid, shown, (number * tall, tall), found)
+
+
+def unit_of(strip: Strip) -> Unit:
+    """What the figure is shown in: heights and speeds in the user's units."""
+    name = {"m": in_use().height, "m/s": in_use().speed}.get(strip.unit) or strip.unit
+    return UNITS.get(name) or Unit(name, 1.0)
 
 
 def points(samples: tuple[Sample, ...], field: str, window: tuple[float, float]) -> list[tuple[float, float]]:

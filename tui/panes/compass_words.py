@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from math import cos, radians
 from textwrap import wrap
 from typing import NamedTuple
@@ -82,6 +82,8 @@ ROWS_FOR_LEG = 11
 """Height from which distance and turn have a row of their own below the rose."""
 
 _NOTE_WIDTH = 14
+_NOTE_SHARES, _NOTE_REACH = (0.6, 0.4), (0.45, 0.35, 0.25)
+"""Width of a remark inside the rose, and how far out its middle may lie, as shares of the radius."""
 _GAP = Span(" ")
 _NONE = (Span(""), Span(""))
 
@@ -158,10 +160,23 @@ def _write_note(grid: Grid, dial: Dial, view: CompassView) -> None:
         for n, line in enumerate(wrap(one_cell_each(view.note), room)[:3]):
             grid.text(1, 1 + n, line, Ink.MUTED)
     elif dial.radius >= FIGURES_FROM_DOTS:
-        write_lines(grid, _clear_of_kite(dial, view), view.note, int(dial.radius * 0.6))
+        at, width = next(
+            (place for place in _note_places(dial, view) if _is_clear(grid, view.note, *place)),
+            next(_note_places(dial, view)),
+        )
+        write_lines(grid, at, view.note, width)
 
 
-def _clear_of_kite(dial: Dial, view: CompassView) -> Dot:
-    """The middle of the half that the kite does not point into."""
+def _note_places(dial: Dial, view: CompassView) -> Iterator[tuple[Dot, int]]:
+    """Middle and width, the best first, in the half that the kite does not point into."""
     ahead = view.target_bearing_deg is None or cos(radians(view.target_bearing_deg - view.up_deg)) >= 0
-    return dial.at(0.45, 180 if ahead else 0)
+    for share in _NOTE_SHARES:
+        for out in _NOTE_REACH:
+            yield dial.at(out, 180 if ahead else 0), int(dial.radius * share)
+
+
+def _is_clear(grid: Grid, note: str, at: Dot, width: int) -> bool:
+    """Whether no letter or figure of the rose would be written over, nor touched."""
+    tried = Grid(grid.width, grid.height)
+    write_lines(tried, at, note, width)
+    return not grid.meets(tried)

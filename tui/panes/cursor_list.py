@@ -8,9 +8,9 @@ from typing import ClassVar, Generic, TypeVar
 from textual import events
 from textual.message import Message
 
-from tui.canvas.grid import Grid, Span
-from tui.canvas.inks import Ink, Paper
-from tui.canvas.rows import Row, put_row
+from tui.canvas.grid import Grid
+from tui.canvas.inks import Paper
+from tui.canvas.rows import Row, put_row, put_words
 from tui.canvas.widget import CanvasPane
 
 T = TypeVar("T")
@@ -91,7 +91,7 @@ class CursorList(CanvasPane, Generic[T]):
     def paint(self, grid: Grid) -> None:
         """The items around the cursor."""
         if not self._items:
-            put_row(grid, 0, (Span(self._empty, Ink.MUTED),))
+            put_words(grid, self._empty)
             return
         room = max(1, grid.height - self.heads)
         self._top = max(min(self._top, self._cursor), self._cursor - room + 1, 0)

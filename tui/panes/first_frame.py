@@ -11,27 +11,33 @@ from tui.canvas.cells import fitted
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.widget import CanvasPane
-from tui.first_layout import TOP, heads, room
+from tui.first_layout import TOP, Head, heads, room
 from tui.first_words import FirstWords
 
 
 class FirstFrame(CanvasPane):
     """All of the screen."""
 
-    def __init__(self, words: FirstWords) -> None:
+    def __init__(self, words: FirstWords, *, has_all_panes: bool = True) -> None:
+        """`has_all_panes`: where some are left out the others stand elsewhere, and none is announced."""
         super().__init__(id="first-frame")
         self._words = words
+        self._has_all_panes = has_all_panes
 
     def paint(self, grid: Grid) -> None:
         """What is watched, the verdict, a caption for each pane; the footer's ground."""
         for y in (0, 1, grid.height - 1):
             grid.paper(0, y, grid.width, Paper.PANEL)
         self._put_watched(grid)
-        for head in heads(room(grid.width, grid.height, is_recording=self._words.is_recording)):
+        for head in self._heads(grid):
             grid.paper(head.x, head.y, head.width, Paper.PANEL)
             grid.put(head.x + 1, head.y, Span(fitted(head.caption, head.width - 2), Ink.TITLE, bold=True))
         if not self._words.is_held:
             self._put_verdict(grid)
+
+    def _heads(self, grid: Grid) -> tuple[Head, ...]:
+        screen = room(grid.width, grid.height, is_recording=self._words.is_recording)
+        return heads(screen) if self._has_all_panes else ()
 
     def _put_watched(self, grid: Grid) -> None:
         name = self._words.watched

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from textwrap import wrap
 
 from textual.reactive import reactive
 
 from core.aged import Freshness
 from core.fix import SATELLITE_FIX_MODES, Fix, FixMode
 from core.history import Dops
+from core.units import UNITS, in_use
 from tui import wording
+from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
@@ -30,7 +33,7 @@ class FixPane(RowsPane):
     def rows(self, width: int, height: int) -> list[Row]:
         """What decides first, what explains later."""
         state = self.state
-        return spaced([list(_mode(state)), list(_geometry(state)), list(_remarks(state))], height)
+        return spaced([list(_mode(state)), list(_geometry(state)), list(_remarks(state, width))], height)
 
 
 def _mode(state: BoardState) -> Iterator[Row]:
@@ -90,8 +93,10 @@ def _geometry(state: BoardState) -> Iterator[Row]:
     noise = state.snapshot.values.noise
     if noise and state.is_current and noise.freshness(state.now_s) is Freshness.FRESH:
         north, east, up = noise.value.latitude_m, noise.value.longitude_m, noise.value.altitude_m
-        figures = ", ".join(wording.UNKNOWN if sigma is None else f"{sigma:.1f}" for sigma in (north, east, up))
-        yield labelled("1 sigma", Span(f"{figures} m", Ink.TEXT))
+        unit = UNITS[in_use().short]
+        known = (None if sigma is None else sigma / unit.size for sigma in (north, east, up))
+        figures = ", ".join(wording.UNKNOWN if sigma is None else f"{sigma:.1f}" for sigma in known)
+        yield labelled("1 sigma", Span(f"{figures} {unit.name}", Ink.TEXT))
         yield labelled("", Span("N, E, up; by the receiver", Ink.MUTED))
 
 
@@ -100,7 +105,7 @@ def _other_dops(dops: Dops) -> Iterator[Row]:
         yield labelled("", Span(f"PDOP {dops.pdop:.1f}  VDOP {dops.vdop:.1f}", Ink.MUTED))
 
 
-def _remarks(state: BoardState) -> Iterator[Row]:
+def _remarks(state: BoardState, width: int) -> Iterator[Row]:
     fix, values = state.snapshot.fix, state.snapshot.values
     age = values.correction_age_s
     if age and state.is_current and age.freshness(state.now_s) is Freshness.FRESH:
@@ -109,7 +114,8 @@ def _remarks(state: BoardState) -> Iterator[Row]:
     if values.mode and values.mode.freshness(state.now_s) is not Freshness.GONE:
         yield from _cautions(fix)
     if fix.mode is FixMode.NONE and state.snapshot.texts:
-        yield (Span(f"receiver: {state.snapshot.texts[-1]}", Ink.MUTED),)
+        for line in wrap(one_cell_each(f"receiver: {state.snapshot.texts[-1]}"), max(10, width - 2)):
+            yield (Span(line, Ink.MUTED),)
 
 
 def _cautions(fix: Fix) -> Iterator[Row]:

@@ -10,11 +10,13 @@ from textual.reactive import reactive
 from core.course import CourseTrust
 from core.navigator import Going
 from core.trust import Verdict
+from core.units import in_use
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.own_keys import own_words
 from tui.panes.position import labelled, spaced, unmeasured
 from tui.state import BoardState
 
@@ -66,9 +68,9 @@ def _guidance(state: BoardState) -> Iterator[Row]:
 
     if state.target is None:
         if not state.is_held:
-            yield (Span("m marks here", Ink.TEXT),)
-        yield (Span("g goes to the newest mark", Ink.TEXT),)
-        yield (Span("t lists the waypoints", Ink.TEXT),)
+            yield (Span(own_words("m marks here"), Ink.TEXT),)
+        yield (Span(own_words("g goes to the newest mark"), Ink.TEXT),)
+        yield (Span(own_words("t lists the waypoints"), Ink.TEXT),)
         return
     guidance = state.guidance
     if guidance is None:
@@ -181,5 +183,5 @@ def turn_words(state: BoardState) -> str:
         return "walk on: no sure course" if state.course_trust is CourseTrust.UNSURE else "walk straight first"
     if going.needed_m is None:
         return "too coarse for a course"
-    done = f": {going.straight_m:.0f} m so far" if going.straight_m >= 1.0 else ""
-    return f"walk {going.needed_m:.0f} m straight{done}"
+    done = f": {in_use().plain(going.straight_m)} so far" if going.straight_m >= 1.0 else ""
+    return f"walk {in_use().plain(going.needed_m)} straight{done}"

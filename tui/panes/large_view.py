@@ -7,6 +7,7 @@ from textual.reactive import reactive
 from core.guidance import Guidance
 from core.sources.source import SourceKind
 from tui import wording
+from tui.own_keys import own_words
 from tui.panes.goto import CAUTION, turn_words
 from tui.panes.large import LargePane, LargeView
 from tui.state import BoardState
@@ -35,7 +36,7 @@ def large_view(state: BoardState) -> LargeView:
     """Distance, turn and kite; where there is no course the kite is counted from north."""
     guidance = state.guidance
     if state.target is None or guidance is None:
-        why = "no target: t lists the waypoints" if state.target is None else "no position: no guidance"
+        why = own_words("no target: t lists the waypoints") if state.target is None else "no position: no guidance"
         return LargeView(turn_words=why, label=_LABELS.get(state.status.kind, ""), caution=CAUTION)
     left_m = state.trail_left_m
     figure, unit = wording.distance(guidance.distance_m if left_m is None else left_m).split(" ")

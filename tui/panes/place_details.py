@@ -58,7 +58,7 @@ def _how(waypoint: Waypoint) -> Iterator[Row]:
     if waypoint.time:
         yield labelled("marked", Span(f"{waypoint.time:%Y-%m-%d %H:%M:%S} UTC"))
     if waypoint.altitude_m is not None:
-        yield labelled("altitude", Span(f"{waypoint.altitude_m:.1f} m"), Span("  mean sea level", Ink.MUTED))
+        yield labelled("altitude", Span(wording.height(waypoint.altitude_m, 1)), Span("  mean sea level", Ink.MUTED))
 
 
 def _mode(mode: str) -> str:

@@ -14,7 +14,7 @@ from core.course import CourseTrust
 from core.fix import FixMode, Utc
 from core.places.notation import Form, write
 from tui import wording
-from tui.canvas.cells import one_cell_each
+from tui.canvas.cells import fitted, one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
@@ -24,6 +24,7 @@ from tui.state import BoardState
 LABEL_WIDTH = 9
 ROOM_FOR_FORMS = 56
 """Width of the pane from which every form of the position has room: when it has the page to itself."""
+HEIGHT_WIDTH = len("-12.5 m")
 MOST_ADVICE = 4
 """Lines of advice: more would push the time off a small screen."""
 
@@ -114,8 +115,7 @@ def _place(state: BoardState, width: int) -> Iterator[Row]:
     if aged is None or state.position is None:
         yield (Span("no position", Ink.ALERT, bold=True),)
         yield (Span(_since(state), Ink.MUTED),)
-        for line in wrap(one_cell_each(advice(state)), max(10, width - 2))[:MOST_ADVICE]:
-            yield (Span(line),)
+        yield from _advice(state, max(10, width - 2))
         return
     from core.places.forms import digits_for  # the same
     from core.places.locator import locator
@@ -126,6 +126,14 @@ def _place(state: BoardState, width: int) -> Iterator[Row]:
     yield (Span(f"{written.latitude:>17}", ink, bold=True), *old)
     yield (Span(f"{written.longitude:>17}", ink, bold=True),)
     yield labelled("locator", Span(locator(aged.value, 8), ink))
+
+
+def _advice(state: BoardState, width: int) -> Iterator[Row]:
+    """In as many lines as it may have; where it is longer, the last is marked as cut."""
+    lines = wrap(one_cell_each(advice(state)), width)
+    shown = [*lines[: MOST_ADVICE - 1], " ".join(lines[MOST_ADVICE - 1 :])]
+    for line in filter(None, shown):
+        yield (Span(fitted(line, width)),)
 
 
 def _since(state: BoardState) -> str:
@@ -142,10 +150,15 @@ def _height(state: BoardState) -> Iterator[Row]:
         yield labelled("altitude", Span(wording.UNKNOWN, Ink.MUTED))
         return
     altitude, separation = aged.value
-    value, *old = fix_span(state, aged, f"{altitude:.1f} m")
+    value, *old = fix_span(state, aged, _steady(wording.height(altitude, 1)))
     yield labelled("altitude", value, Span("  sea level" if old else "  mean sea level", Ink.MUTED), *old)
     if separation is not None:
-        yield labelled("", Span(f"{altitude + separation:.1f} m  ellipsoid", Ink.MUTED))
+        yield labelled("", Span(f"{_steady(wording.height(altitude + separation, 1))}  ellipsoid", Ink.MUTED))
+
+
+def _steady(height: str) -> str:
+    """With room for a sign and three figures: on the shore what follows must not jump at each wave."""
+    return f"{height:>{HEIGHT_WIDTH}}"
 
 
 def _time(state: BoardState, zone: tzinfo | None) -> Iterator[Row]:

@@ -13,6 +13,7 @@ from core.fix import Position
 from core.heights import Bin, Heights, columns
 from core.places.geodesic import distance_m
 from core.track import TrackView
+from core.units import UNITS, Unit, in_use
 from tui import wording
 from tui.canvas.glyphs import BRAILLE
 from tui.canvas.grid import Grid, Span
@@ -95,8 +96,10 @@ def draw_profile(grid: Grid, view: ProfileView, heights: Heights | None = None) 
 
 def _draw(grid: Grid, view: ProfileView, heights: Heights, ends_m: tuple[float, float]) -> None:
     rows = grid.height - 1
-    axis = height_axis(*ends_m, rows=rows)
-    words = [_height_words(height) for height in axis.ticks]
+    unit = UNITS[in_use().height]
+    axis = height_axis(ends_m[0] / unit.size, ends_m[1] / unit.size, rows=rows, least=LEAST_RANGE_M / unit.size)
+    words = [f"{height:,.0f} {unit.name}" for height in axis.ticks]
+    axis = Axis(axis.low * unit.size, axis.step * unit.size, axis.steps)
     margin = max(map(len, words)) + 2
     plot = _Plot(2 * margin, 2 * (grid.width - margin - 2), rows - 1, axis)
     _draw_line(grid, plot, columns(heights, plot.wide))
@@ -105,13 +108,13 @@ def _draw(grid: Grid, view: ProfileView, heights: Heights, ends_m: tuple[float, 
     _mark_here(grid, plot, view, heights)
 
 
-def height_axis(low_m: float, high_m: float, *, rows: int) -> Axis:
-    """Figures around all heights, `LEAST_RANGE_M` apart at least, whole rows between them.
+def height_axis(low_m: float, high_m: float, *, rows: int, least: float = LEAST_RANGE_M) -> Axis:
+    """Figures around all heights, `least` apart at least, whole rows between them.
 
     They are round, and their step the one that makes most of the rows; but in a few rows, where round ones would
     squeeze the line, only the two ends are given, in tens.
     """
-    short = max(0.0, LEAST_RANGE_M - (high_m - low_m)) / 2
+    short = max(0.0, least - (high_m - low_m)) / 2
     low_m, high_m = low_m - short, high_m + short
     if rows < _ROWS_FOR_ROUND:
         low, high = floor(low_m / 10) * 10.0, ceil(high_m / 10) * 10.0
@@ -136,10 +139,6 @@ def round_step(least: float) -> float:
     return next(figure * power for figure in _FIGURES if figure * power >= least * (1 - 1e-9))
 
 
-def _height_words(height_m: float) -> str:
-    return f"{height_m:,.0f} m"
-
-
 def _draw_heights_axis(grid: Grid, plot: _Plot, words: list[str]) -> None:
     """Figures at the left, and a faint line of dots at each wherever it does not touch the profile."""
     for number, text in enumerate(words):
@@ -157,18 +156,21 @@ def _draw_way_axis(grid: Grid, plot: _Plot, length_m: float) -> None:
     """Round distances below, the whole length at the right end."""
     y, whole = grid.height - 1, wording.distance(length_m)
     last = grid.put(grid.width - 1 - len(whole), y, Span(whole, Ink.TEXT)) - len(whole)
-    step = round_step(length_m / max(1, plot.wide // 32))
+    unit, figure = _way_step(length_m / max(1, plot.wide // 32))
+    step = figure * unit.size
     for number in range(ceil(length_m / step)):
-        text = _way_words(number * step, step)
+        text = f"{number * figure:,.{1 if figure < 1 else 0}f} {unit.name}" if number else "0"
         x = plot.left // 2 + round(number * step / length_m * (plot.wide - 1)) // 2
         if x + len(text) + 1 < last:
             grid.put(x, y, Span(text, Ink.MUTED))
 
 
-def _way_words(way_m: float, step_m: float) -> str:
-    if way_m == 0:
-        return "0"
-    return f"{way_m:.0f} m" if step_m < 500 else f"{way_m / 1000:,.{0 if step_m >= 1000 else 1}f} km"
+def _way_step(least_m: float) -> tuple[Unit, float]:
+    """A round step of the way, and its unit: the long one from half of where it begins."""
+    units = in_use()
+    short, long = UNITS[units.short], UNITS[units.distance]
+    step = round_step(least_m / short.size)
+    return (short, step) if step * short.size < units.short_to_m / 2 else (long, round_step(least_m / long.size))
 
 
 def _draw_line(grid: Grid, plot: _Plot, found: list[Bin]) -> None:

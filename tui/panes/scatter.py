@@ -8,14 +8,15 @@ from typing import NamedTuple
 from textual.reactive import reactive
 
 from core.averaging import SiteAverage, SiteSample, Spread
-from core.map_view import round_length_m
 from core.site import SiteReport
 from core.site_session import NO_SAMPLES, SampleView
+from core.units import in_use
 from tui import wording
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Dot, Grid, Span
 from tui.canvas.inks import Ink
 from tui.canvas.widget import CanvasPane
+from tui.own_keys import own_words
 from tui.panes import scatter_marks as marks
 from tui.panes.dial import write_lines
 from tui.panes.scatter_frame import ScatterFrame, Spot, framed
@@ -68,7 +69,7 @@ class ScatterPane(CanvasPane):
 
     def watch_state(self) -> None:
         """Draw the new state; one that looks the same costs nothing."""
-        note = "A held place is no measurement: nothing to average" if self.state.is_held else NOTHING
+        note = "A held place is no measurement: nothing to average" if self.state.is_held else own_words(NOTHING)
         view = scatter_view(self.state.snapshot.site, note)
         if view != self._view:
             self._view = view
@@ -195,12 +196,12 @@ def _draw_mark(body: Grid, view: ScatterView, frame: ScatterFrame) -> None:
 
 def _write_foot(foot: Grid, frame: ScatterFrame, beyond: int) -> None:
     """The scale as a line with ends, its length, and what is meant by the letters, as far as there is room."""
-    length_m = round_length_m(frame.metres_per_dot, foot.width * 0.5)
+    length_m = wording.ruler_m(frame.metres_per_dot, foot.width * 0.5)
     start, end = 3, 3 + round(length_m / frame.metres_per_dot)
     foot.line((start, 1), (end, 1), Ink.MUTED)
     for x in (start, end):
         foot.line((x, 0), (x, 3), Ink.MUTED)
-    after = foot.text(end // 2 + 2, 0, wording.metres(length_m), Ink.TEXT)
+    after = foot.text(end // 2 + 2, 0, in_use().ruler(length_m), Ink.TEXT)
     outside = f"{beyond:,} beyond the edge  " if beyond else ""
     for words in (f"{outside}{marks.MEAN} mean  {marks.NEWEST} newest  {marks.LEFT_OUT} left out", outside.strip()):
         if words and after + 2 <= foot.width - 1 - len(words):

@@ -11,7 +11,7 @@ from tui import session_words as words
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink, Paper
-from tui.canvas.rows import PUSH, Row, put_row
+from tui.canvas.rows import PUSH, Row, put_row, put_words
 from tui.canvas.widget import CanvasPane
 from tui.session_messages import SessionIntent
 
@@ -63,7 +63,7 @@ class SessionListPane(CanvasPane):
     def paint(self, grid: Grid) -> None:
         """The rows around the cursor."""
         if not self._shown:
-            put_row(grid, 0, (Span(self._empty, Ink.MUTED),))
+            put_words(grid, self._empty)
             return
         self._top = max(min(self._top, self._cursor), self._cursor - grid.height + 1, 0)
         for y, entry in enumerate(self._shown[self._top : self._top + grid.height]):

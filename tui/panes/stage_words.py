@@ -12,6 +12,7 @@ from core.course import CourseTrust
 from core.places.forms import digits_for
 from core.places.locator import locator
 from core.places.notation import Form, write
+from core.units import in_use
 from tui import wording
 from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
@@ -97,7 +98,7 @@ def fix_lines(state: BoardState) -> Iterator[Line]:
     values = state.snapshot.values
     hdop = f"{values.dops.value.hdop:.1f}" if values.dops and values.dops.value.hdop is not None else wording.UNKNOWN
     yield line("", Span("HDOP ", Ink.MUTED), _first(fix_span(state, values.dops, hdop)))
-    height = f"{values.height.value[0]:.0f} m" if values.height else ""
+    height = wording.height(values.height.value[0]) if values.height else ""
     yield line("", Span("height ", Ink.MUTED), _first(fix_span(state, values.height, height)))
     yield from _against(state)
 
@@ -177,7 +178,9 @@ def way_lines(state: BoardState) -> Iterator[Line]:
     to = _name(target.name) if left_m is None else f"{_name(target.name)}, by trail"
     distance = wording.distance(guidance.distance_m if left_m is None else left_m)
     yield line("", Span(to, ink), wraps=True)
-    yield Line((Span(distance, Ink.TEXT if state.is_current else Ink.STALE),), is_main=True, widest="000 m")
+    yield Line(
+        (Span(distance, Ink.TEXT if state.is_current else Ink.STALE),), is_main=True, widest=f"000 {in_use().short}"
+    )
     if turn_words(state) != wording.UNKNOWN:
         yield line("", Span(turn_words(state), ink), wraps=True)
     yield from _against(state)
@@ -203,11 +206,14 @@ def time_lines(state: BoardState) -> Iterator[Line]:
 def motion_lines(state: BoardState) -> Iterator[Line]:
     """Speed, course, and the way so far."""
     speed = state.snapshot.values.speed_mps
-    figure = f"{speed.value * 3.6:.1f} km/h" if speed else ""
-    yield Line((_first(fix_span(state, speed, figure)),), is_main=True, widest="00.0 km/h")
-    slower = f"{speed.value:.1f} m/s" if speed else ""
-    shown = _first(fix_span(state, speed, slower))
-    yield line("", shown) if shown.text != wording.UNKNOWN else line("", Span("no speed", Ink.MUTED))
+    *slower, figure = in_use().rates(speed.value) if speed else ("",)
+    widest = f"00.0 {in_use().rates(0.0)[-1].split()[-1]}"
+    main = _first(fix_span(state, speed, figure))
+    yield Line((main,), is_main=True, widest=widest)
+    if main.text == wording.UNKNOWN:
+        yield line("", Span("no speed", Ink.MUTED))
+    elif slower:
+        yield line("", _first(fix_span(state, speed, slower[0])))
     yield line("", *_course(state))
     if state.trip.totals.moving_s:
         yield line("", Span("way so far ", Ink.MUTED), Span(wording.distance(state.trip.totals.distance_m)))

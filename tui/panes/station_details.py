@@ -18,6 +18,7 @@ from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
+from tui.own_keys import key_of
 from tui.panes.position import LABEL_WIDTH, labelled
 from tui.station_search import Answer, Item
 
@@ -61,7 +62,9 @@ class StationDetailsPane(RowsPane):
         every = list(_rows(self._view, width))
         pages = max(1, -(-len(every) // max(1, height)))
         self._page %= pages
-        self.aside = Span(f"{self._page + 1} of {pages}, F8 turns" if pages > 1 else "", Ink.MUTED)
+        self.aside = Span(
+            f"{self._page + 1} of {pages}, {key_of('more_details')} turns" if pages > 1 else "", Ink.MUTED
+        )
         return every[self._page * height : (self._page + 1) * height]
 
 
@@ -143,7 +146,7 @@ def _place(station: Station, notation: Notation, width: int) -> Iterator[Row]:
 
 def _heights(item: Item, antenna_m: float | None, width: int) -> Iterator[Row]:
     height_m = item.station.height_m
-    yield labelled("height", Span(wording.UNKNOWN if height_m is None else f"{height_m:.0f} m as listed"))
+    yield labelled("height", Span(wording.UNKNOWN if height_m is None else f"{wording.height(height_m)} as listed"))
     away_m = item.near.way.distance_m if item.near else None
     if away_m is None:
         return

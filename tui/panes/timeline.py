@@ -37,7 +37,13 @@ class TimelinePane(RowsPane):
         events = self.state.snapshot.events
         if not events:
             return [(Span("nothing has happened yet", Ink.MUTED),)]
-        return [_row(event, self.state.now_s, width) for event in reversed(events[-max(1, height) :])]
+        newest = reversed(events[-max(1, height - 1) :])
+        return [_heading(), *(_row(event, self.state.now_s, width) for event in newest)]
+
+
+def _heading() -> Row:
+    """Two columns of times stand side by side: which of them is the time of day has to be said."""
+    return (Span(f"{'UTC':<10}{'ago':>7}  {'event':<{KIND}}what of it", Ink.MUTED),)
 
 
 def _row(event: Event, now_s: float, width: int) -> Row:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import NamedTuple
 
+from core.units import METRIC, UNITS, Units, in_use
 from tui import wording
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Grid, Span
@@ -15,17 +16,20 @@ from tui.canvas.inks import Ink
 
 ON_LEG_M = 2.0
 """Nearer than this nobody walks back, nor can a receiver tell (common practice, no source)."""
-SCALES = (
-    (10.0, "10 m"),
-    (25.0, "25 m"),
-    (100.0, "100 m"),
-    (250.0, "250 m"),
-    (1_000.0, "1 km"),
-    (5_000.0, "5 km"),
-    (25_000.0, "25 km"),
-)
-"""From the tick to either end of the bar, in metres and words. Our own steps: each shows the least of its distances a
-fifth of the way out or farther, so none is taken for on the leg."""
+_STEPS = {"m": (10, 25, 100, 250), "yd": (10, 25, 100, 250), "ft": (25, 100, 250, 1000)}
+_LONG_STEPS = {"km": (1, 5, 25), "mi": (0.5, 2, 10), "NM": (0.5, 2, 10)}
+"""From the tick to either end of the bar, by unit. Our own steps: each shows the least of its distances a fifth of the
+way out or farther, so none is taken for on the leg."""
+
+
+def scales_in(units: Units) -> tuple[tuple[float, str], ...]:
+    """Reach in metres, and in words."""
+    short, long = UNITS[units.short], UNITS[units.distance]
+    steps = (*((step, short) for step in _STEPS[units.short]), *((step, long) for step in _LONG_STEPS[units.distance]))
+    return tuple((step * unit.size, f"{step:g} {unit.name}") for step, unit in steps)
+
+
+SCALES = scales_in(METRIC)
 _COMFORTABLE, _LEAST = 11, 5
 """Cells of the bar that longer words give way to, and without which there is none."""
 
@@ -52,7 +56,8 @@ def leg_words(cross_track_m: float) -> str:
 
 def scale_for(cross_track_m: float) -> tuple[float, str]:
     """The smallest scale that holds this distance, else the largest."""
-    return next((scale for scale in SCALES if abs(cross_track_m) <= scale[0]), SCALES[-1])
+    scales = scales_in(in_use())
+    return next((scale for scale in scales if abs(cross_track_m) <= scale[0]), scales[-1])
 
 
 def write_track_bar(grid: Grid, y: int, cross_track_m: float | None, *, stale: bool = False) -> None:

@@ -9,10 +9,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from core.fix import Position
-from core.map_view import MapView, is_place, round_length_m, vector
+from core.map_view import MapView, is_place, vector
 from core.places.geodesic import way
 from core.thinned import Thinned
 from core.track import TrackView
+from core.units import in_use
 from tui import wording
 from tui.canvas.cells import fitted, one_cell_each
 from tui.canvas.grid import Dot, Grid, Span
@@ -88,7 +89,7 @@ def _write_note(body: Grid, note: str) -> None:
 
 def _write_foot(foot: Grid, metres_per_dot: float, label: str) -> None:
     """The scale as a line with ends, its length in words, and the label if it has room whole."""
-    length_m = round_length_m(metres_per_dot, foot.width * 0.6)
+    length_m = wording.ruler_m(metres_per_dot, foot.width * 0.6)
     start, end = 3, 3 + round(length_m / metres_per_dot)
     foot.line((start, 1), (end, 1), Ink.MUTED)
     for x in (start, end):
@@ -101,7 +102,7 @@ def _write_foot(foot: Grid, metres_per_dot: float, label: str) -> None:
 
 def scale_words(length_m: float) -> str:
     """A round length: `50 m`, `2 km`."""
-    return f"{length_m:.0f} m" if length_m < 1000 else f"{length_m / 1000:,.0f} km"
+    return in_use().ruler(length_m)
 
 
 class _Named(NamedTuple):

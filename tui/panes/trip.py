@@ -10,6 +10,7 @@ from textual.reactive import reactive
 from core.before_dark import LAST_WORD
 from core.fix import Utc
 from core.trip import Totals
+from core.units import in_use
 from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
@@ -95,8 +96,9 @@ def _speed(mps: float | None) -> Span:
 
 
 def _range(metres: tuple[float, float]) -> str:
-    low, high = sorted(round(value) for value in metres)
-    return f"{low} m" if low == high else f"{low} to {high} m"
+    units = in_use()
+    low, high = sorted(round(units.height_figure(value)) for value in metres)
+    return f"{low} {units.height}" if low == high else f"{low} to {high} {units.height}"
 
 
 def _turn_rows(state: BoardState) -> Iterator[Row]:

@@ -15,6 +15,8 @@ from tui.state import BoardState
 
 MARKS = {Verdict.NO_FIX: "[    ]", Verdict.DOUBTFUL: "[=   ]", Verdict.USABLE: "[==  ]", Verdict.FIRM: "[====]"}
 """Beside the word, so that colour is never the only cue and the eye finds it from afar."""
+LEAST_SHARE = 0.6
+"""A line that would be shorter than this share of its room is cut within a clause instead: that says more."""
 INKS = {Verdict.NO_FIX: Ink.ALERT, Verdict.DOUBTFUL: Ink.WARN, Verdict.USABLE: Ink.TEXT, Verdict.FIRM: Ink.GOOD}
 
 
@@ -35,8 +37,17 @@ class VerdictLine(CanvasPane):
         mark, word, ink = _verdict(state)
         start = (Span(f"{mark} ", ink), Span(word, ink, bold=True))
         used = 1 + sum(len(span.text) for span in start)
-        told = f"  {verdict_words(state)}"
-        put_row(grid, 0, (*start, Span(fitted(told, max(0, grid.width - used - 1)))))
+        put_row(grid, 0, (*start, Span(_told(verdict_words(state), max(0, grid.width - used - 1)))))
+
+
+def _told(words: str, room: int) -> str:
+    """In so many cells: what is too long ends with a clause where it can, since the position's pane has all of it."""
+    told = f"  {words}"
+    if len(told) <= room:
+        return told
+    ends = [n for n in range(room) if told[n] in ";:" or told[n : n + 2] == "  "]
+    whole = told[: ends[-1]] if ends else ""
+    return whole if len(whole) > room * LEAST_SHARE else fitted(told, room)
 
 
 def _verdict(state: BoardState) -> tuple[str, str, Ink]:

@@ -34,6 +34,8 @@ class WhyPane(RowsPane):
             words = "  a saved place, not a measurement: there is no verdict"
             return [(Span("HELD PLACE", Ink.WARN, bold=True), Span(words))]
         ordered = sorted(self.state.judged, key=lambda one: one.look.allows)
+        if not ordered:
+            return [*_error_rows(self.state), (), (Span("no rule has anything to look at yet", Ink.MUTED),)]
         head = [*_error_rows(self.state), (), _heading()]
         with_sources = len(head) + 2 * len(ordered) <= height and width >= 90
         rules = [row for judged in ordered for row in _rule_rows(judged, width, with_sources)]

@@ -72,6 +72,9 @@ class WirePane(RowsPane):
         """The newest lines that fit, or those about the chosen one; a refusal stands beside its sentence."""
         if height <= 0:
             return []
+        if not self._lines:
+            held = self.state.is_held
+            return [(Span("a held place sends no sentences" if held else "no sentence has come yet", Ink.MUTED),)]
         if not self.state.wire_paused:
             return [_row(line, width) for line in self._lines[-height:]]
         at = self.state.wire_at

@@ -12,6 +12,7 @@ from textual.screen import Screen
 from textual.widget import AwaitMount, Widget
 from textual.widgets import Footer
 
+from core.board_panes import PANES
 from tui.canvas.glyphs import BRAILLE, GlyphSet
 from tui.canvas.palettes import Depth, Palette, palette_for
 from tui.first_layout import BY_HEIGHT, BY_WIDTH, size_classes
@@ -75,6 +76,19 @@ class BoardScreen(Screen[None]):
     def fit(self, size: Size) -> None:
         """Before it is put up: what changes once its panes are there has the rules applied to all of them again."""
         self.update_classes(dict.fromkeys(size_classes(*size), True), update=False)
+
+    def choose_panes(self, panes: tuple[str, ...]) -> None:
+        """Only these are on the board where there is room: the stylesheet closes up (panes.tcss)."""
+        pictures = [one for one in ("sky", "compass") if one in panes]
+        classes = {f"-no-{one}": one not in panes for one in PANES}
+        classes["-no-words"] = not {"position", "fix", "goto"} & set(panes)
+        classes |= {
+            "-no-pictures": not pictures,
+            "-one-picture": len(pictures) == 1,
+            "-two-pictures": len(pictures) == 2,
+        }
+        # As in `fit`: once its panes are there the rules are applied to all of them again.
+        self.update_classes(classes, update=bool(self.children))
 
     def compose(self) -> ComposeResult:
         """Every pane that the board has a place for, once; the pages of the others come when they are visited."""

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from core.chapter_times import Placed
 from tui.canvas.palettes import Palette
@@ -19,6 +18,7 @@ from tui.panes.chapter_list import ChapterDetailsPane, ChapterListPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.state import BoardState
 
 
@@ -48,7 +48,7 @@ class ChaptersScreen(Screen[None]):
         with Container(id="chapter-panes"):
             yield ChapterListPane()
             yield ChapterDetailsPane()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Begin with the one that is played."""

@@ -18,10 +18,12 @@ from tui.commands import (
     GROUPS,
     LOG_COMMANDS,
     PLACE_COMMANDS,
+    SETTING_COMMANDS,
     STATION_COMMANDS,
     Command,
     key_names,
 )
+from tui.guides import GUIDES
 
 WORDS = (
     ("in the fix", "satellites that the receiver lists as used in the position"),
@@ -31,13 +33,17 @@ WORDS = (
     ("REHEARSAL", "a simulated recording: nothing in it was ever received"),
     ("HELD PLACE", "a saved place in the place of a receiver"),
 )
+EVERY_COMMAND = (
+    *COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *CHAPTER_COMMANDS, *STATION_COMMANDS, *SETTING_COMMANDS,
+)  # fmt: skip
 
 
 class HelpScreen(ModalScreen[None]):
     """Made from the table of commands, so that it cannot fall behind it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q,f1,question_mark,h,enter", "app.pop_screen", "Back", show=True)
+        Binding("escape,q,f1,question_mark,h,enter", "app.pop_screen", "Back", show=True),
+        *(Binding(guide.key, f"app.guide('{guide.name}')", guide.title, show=False) for guide in GUIDES),
     ]
 
     def compose(self) -> ComposeResult:
@@ -48,13 +54,16 @@ class HelpScreen(ModalScreen[None]):
 
 
 def help_text() -> Text:
-    """Cautions, commands by group, words."""
+    """Cautions, guides, commands by group, words."""
     text = Text()
     for caution in CAUTIONS:
         text.append(f"{caution}\n")
+    text.append("\nGuides\n", "bold")
+    for guide in GUIDES:
+        text.append(f"  {guide.key:<12}{guide.title}: what to press in which order\n")
     for group in GROUPS:
         text.append(f"\n{group}\n", "bold")
-        for command in (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *CHAPTER_COMMANDS, *STATION_COMMANDS):
+        for command in EVERY_COMMAND:
             if command.group == group:
                 text.append(_line(command))
     text.append("\nWords\n", "bold")

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from core.session_list import Sort, listed
 from core.sessions import Entry
@@ -24,6 +24,7 @@ from tui.panes.session_list import SessionListPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.session_messages import SessionIntent
 from tui.state import BoardState
 
@@ -66,7 +67,7 @@ class LogbookScreen(Screen[None]):
             yield SessionDetailsPane()
         yield Static(self._disk, id="logbook-disk", markup=False)
         yield SessionForm()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Begin with the newest."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import ClassVar, NamedTuple
 
 from rich.text import Text
@@ -15,7 +16,8 @@ from textual.widgets.option_list import Option
 
 from tui.canvas.cells import fitted, one_cell_each
 
-NAME_WIDTH = 40
+NAME_WIDTH, LINE_WIDTH = 40, 68
+"""The widest column of names; what a sheet holds in a line at 80 columns."""
 
 
 class Choice(NamedTuple):
@@ -42,7 +44,9 @@ class PickScreen(ModalScreen[int | None]):
         with Vertical(classes="sheet"):
             yield Static(one_cell_each(self._title), classes="sheet-title", markup=False)
             if self._choices:
-                yield OptionList(*(Option(_line(choice)) for choice in self._choices), id="places", markup=False)
+                width = min(NAME_WIDTH, max(len(choice.name) for choice in self._choices))
+                lines = (Option(_line(choice, width)) for choice in self._choices)
+                yield OptionList(*lines, id="places", markup=False)
             else:
                 yield Static(one_cell_each(self._empty), markup=False)
             yield Static("Enter picks, Esc goes back.", markup=False)
@@ -53,5 +57,7 @@ class PickScreen(ModalScreen[int | None]):
         self.dismiss(event.option_index)
 
 
-def _line(choice: Choice) -> Text:
-    return Text(f"{fitted(choice.name, NAME_WIDTH):<{NAME_WIDTH}}  {one_cell_each(choice.remark)}", no_wrap=True)
+def _line(choice: Choice, width: int) -> Text:
+    """Name and remark in columns; a long remark goes on below its own beginning."""
+    remark = f"\n{'':<{width + 2}}".join(wrap(one_cell_each(choice.remark), LINE_WIDTH - width - 2))
+    return Text(f"{fitted(choice.name, width):<{width}}  {remark}", no_wrap=True)

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.screen import Screen
-from textual.widgets import Footer, Input
+from textual.widgets import Input
 
 from core.fix import Position
 from core.place_list import Sort, listed
@@ -24,6 +24,7 @@ from tui.panes.place_list import ListView, PlaceListPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.state import BoardState
 
 FIND = "type to find: words of name, note or kind; Enter goes to the chosen one"
@@ -70,7 +71,7 @@ class PlacesScreen(Screen[None]):
             yield PlaceListPane()
             yield PlaceDetailsPane()
         yield PlaceForm()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Begin with what is near."""

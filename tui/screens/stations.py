@@ -14,7 +14,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from core.station_contents import EMPTY, Contents
 from core.station_filter import Wanted
@@ -26,6 +26,7 @@ from tui.panes.station_details import DetailsView, StationDetailsPane
 from tui.panes.station_list import StationListPane, StationView
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.state import BoardState
 from tui.station_messages import StationIntent, StationsFound
 from tui.station_search import Answer, Question, answer, day_of, whence
@@ -75,7 +76,7 @@ class StationsScreen(Screen[None]):
             yield StationListPane()
             yield StationDetailsPane()
         yield Static(CAUTION, id="station-caution", markup=False)
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Ask for the lists."""
