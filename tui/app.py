@@ -6,6 +6,7 @@ import gc
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import events
 from textual.app import SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
@@ -76,6 +77,13 @@ class FixboardApp(
         HoldingActions.__init__(self, session, openings, depth)
         self._ask = ask
         self._ours_first = not ask and len(openings) > 1
+
+    async def on_event(self, event: events.Event) -> None:
+        """A key typed right behind one that opened a screen is for that screen, and no command of the board."""
+        if isinstance(event, events.Key) and self.screen is not self.board and self.board.was_pressed_here(event):
+            await super().on_event(events.Key(event.key, event.character))
+        else:
+            await super().on_event(event)
 
     async def on_mount(self) -> None:
         """Without a first frame before it (tui/starting.py) the board is the first that is seen."""

@@ -10,6 +10,9 @@ from tui.pasting import PastingApp
 from tui.session import Session
 from tui.themes import palette_name, theme_for, theme_name
 
+SOON_S = 0.02
+"""Until it is looked again whether a screen stands."""
+
 
 class Program(PastingApp):
     """Dressed before there is a screen; what it shows and does is the business of those that build on it."""
@@ -19,7 +22,7 @@ class Program(PastingApp):
     is_dressed = False
     """Whether it has been made."""
     _early: list[events.Event] | None = None
-    """Keys that came before there was a board to obey them; None from then on."""
+    """Keys that came before there was a board, or a screen, to obey them; None while there is."""
 
     def __init__(self, session: Session, depth: Depth | None) -> None:
         """`depth`: None asks the terminal."""
@@ -42,14 +45,28 @@ class Program(PastingApp):
         return PatientDriver
 
     async def on_event(self, event: events.Event) -> None:
-        """Keys wait until there is a board."""
-        if self._early is not None and isinstance(event, events.Key | events.Paste):
-            self._early.append(event)
-        else:
+        """Keys wait until there is a board, or whatever screen the key before them opens."""
+        if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
             await super().on_event(event)
+            return
+        if self._early is None and self._is_opening:
+            self._early = []
+            self.call_later(self._obey)
+        if self._early is None:
+            await super().on_event(event)
+        else:
+            self._early.append(event)
+
+    @property
+    def _is_opening(self) -> bool:
+        """Whether a screen has been asked for that has no widgets yet: nothing in it could take a key."""
+        return bool(self.screen_stack) and not self.screen.is_mounted
 
     async def _obey(self) -> None:
         """What was pressed early, in its order. A message like any key: what is pressed meanwhile comes after it."""
+        if self._is_opening:
+            self.set_timer(SOON_S, self._obey)
+            return
         early, self._early = self._early or [], None
         for event in early:
             await self.on_event(event)

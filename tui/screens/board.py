@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import deque
 from typing import TYPE_CHECKING, Any
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.geometry import Size
@@ -53,6 +55,10 @@ PAGES = (
 )
 
 
+KEYS_KEPT = 64
+"""Typed in one breath at most."""
+
+
 class BoardScreen(Screen[None]):
     """Takes the state, hands it down; the stylesheet decides where panes stand and which are seen."""
 
@@ -72,6 +78,7 @@ class BoardScreen(Screen[None]):
     def __init__(self) -> None:
         """Begins on the board."""
         super().__init__(classes="-page-board")
+        self.last_keys: deque[events.Key] = deque(maxlen=KEYS_KEPT)
 
     def fit(self, size: Size) -> None:
         """Before it is put up: what changes once its panes are there has the rules applied to all of them again."""
@@ -89,6 +96,16 @@ class BoardScreen(Screen[None]):
         }
         # As in `fit`: once its panes are there the rules are applied to all of them again.
         self.update_classes(classes, update=bool(self.children))
+
+    def was_pressed_here(self, event: events.Event) -> bool:
+        """Whether this key has come by way of the board."""
+        return any(event is one for one in self.last_keys)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keys go on to the application, where their commands are: by then it may show another screen."""
+        if isinstance(event, events.Key):
+            self.last_keys.append(event)
+        await super().on_event(event)
 
     def compose(self) -> ComposeResult:
         """Every pane that the board has a place for, once; the pages of the others come when they are visited."""
