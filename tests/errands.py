@@ -146,7 +146,7 @@ def show(folder: Path) -> None:
         session = Session(locations({"FIXBOARD_DATA": str(folder)}, sys.platform, folder), Look())
         app = FixboardApp(session, (Opening(DEMO, remark="demo"),), Depth.TRUECOLOR)
         async with app.run_test(size=(120, 40)) as pilot:
-            await until(pilot, lambda: app.board.state.snapshot.fix.is_satellite_fix)
+            await until(pilot, lambda: app.board.state.snapshot.counts.epochs > 1)
             await pilot.press(*"123456789", "q")
         print("ended", app.return_code)
 
