@@ -39,7 +39,7 @@ KINDS = (
         replaced.replaced,
         replaced.replaced_kept,
         (
-            "core/storage.py:_replace",
+            "core/folders.py:replace_over",
             "core/storage.py:_keep_backup",
             "core/storage.py:_beside",
             "core/storage.py:sweep",
