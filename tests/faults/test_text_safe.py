@@ -123,6 +123,7 @@ ASKS_FOR_ITSELF = {
     "core/nmea/write.py": "a sentence is ASCII",
     "core/feeding/address.py": "refuses a name, shows none",
     "core/memory.py": "asks whether a line of its own file was written by it",
+    "core/settings/keys.py": "refuses a character that no key writes, shows none",
 }
 
 
