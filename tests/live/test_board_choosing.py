@@ -92,6 +92,8 @@ async def test_the_chooser_lists_and_opens(tmp_path: Path, monkeypatch: pytest.M
     remember(tmp_path / "board.toml", Memory(source="tcp://quennet:10110"))
     app = live_board(tmp_path, Strings())
     async with app.run_test(size=SIZE) as pilot:
+        # The opening it was given names no source, and is remembered as none; only after that can it be told another.
+        await until_shown(pilot, lambda: not app.session.memory.source)
         app.session.keep(source="tcp://quennet:10110")
         screen = await chooser(pilot, app)
         listed = [str(option.prompt).split("  ")[0].strip() for option in screen.query_one(OptionList).options]
