@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta, timezone
+from functools import cache
 from typing import NamedTuple
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -82,8 +83,9 @@ def long_date(day: date) -> str:
     return f"{DAYS[day.weekday()]}, {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
+@cache
 def _has_zones() -> bool:
-    """Windows has none of its own, nor has a bare container."""
+    """Windows has none of its own, nor has a bare container. Looked at once: it walks through the whole database."""
     return bool(available_timezones())
 
 

@@ -2,15 +2,16 @@
 
 Rules (DMA TM 8358.2): UTM from 80 S to below 84 N in zones of six degrees, scale 0.9996, false easting 500 km, false
 northing 10,000 km in the south; UPS beyond, and at exactly 84 N; zone 32 widened over south-west Norway, 31 to 37 over
-Svalbard. The projections are pygeodesy's, imported when first asked for: start-up must not pay for them.
+Svalbard. UPS is pygeodesy's, imported when first asked for: start-up must not pay for it.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from core.fix import Position
+from core.places.transverse_mercator import Projected, back, forward
 
 UPS_ZONE = 0
 """The zone number that stands for UPS."""
@@ -47,21 +48,18 @@ class Grid(NamedTuple):
 
 @lru_cache(maxsize=16)
 def grid(position: Position) -> Grid:
-    """Where the point lies on the grid of its own zone, to a micrometre.
-
-    Remembered: every form of one fix asks for it, and the projection takes milliseconds.
-    """
+    """Where the point lies on the grid of its own zone, to a micrometre; remembered, since every form of a fix asks."""
     latitude, longitude = position
     if latitude >= 84 or latitude < -80:
         return _ups(position)
     zone, band = zone_of(position), band_of(latitude)
     east = (longitude - central_meridian_deg(zone) + 180) % 360 - 180
-    projected = _transverse_mercator().forward(latitude, east, 0)
-    easting = round(projected.easting + _FALSE_EASTING_M, _DECIMALS)
+    projected = forward(latitude, east)
+    easting = round(projected.east_m + _FALSE_EASTING_M, _DECIMALS)
     if latitude >= 0:
-        return Grid(zone, band, easting, round(projected.northing, _DECIMALS))
+        return Grid(zone, band, easting, round(projected.north_m, _DECIMALS))
     # A hair south of the equator stays in the southern band: its northing never reaches 10,000 km.
-    northing = round(projected.northing + _FALSE_NORTHING_M, _DECIMALS)
+    northing = round(projected.north_m + _FALSE_NORTHING_M, _DECIMALS)
     return Grid(zone, band, easting, min(northing, _JUST_BELOW_EQUATOR_M))
 
 
@@ -74,8 +72,8 @@ def place(point: Grid) -> Position:
     if point.zone == UPS_ZONE:
         return _from_ups(point)
     northing = point.northing_m - (_FALSE_NORTHING_M if point.is_south else 0)
-    found = _transverse_mercator().reverse(point.easting_m - _FALSE_EASTING_M, northing, 0)
-    return Position(float(found.lat), _wrapped(float(found.lon) + central_meridian_deg(point.zone)))
+    latitude, east = back(Projected(point.easting_m - _FALSE_EASTING_M, northing))
+    return Position(latitude, _wrapped(east + central_meridian_deg(point.zone)))
 
 
 def band_of(latitude_deg: float) -> str:
@@ -130,11 +128,3 @@ def _from_ups(point: Grid) -> Position:
 
 def _wrapped(longitude_deg: float) -> float:
     return longitude_deg if -180 <= longitude_deg <= 180 else (longitude_deg + 180) % 360 - 180
-
-
-@lru_cache(maxsize=1)
-def _transverse_mercator() -> Any:
-    """The projection on WGS 84 about a central meridian of 0, scale 0.9996 (pygeodesy's defaults)."""
-    from pygeodesy.ktm import KTransverseMercator
-
-    return KTransverseMercator()
