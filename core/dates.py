@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date
 
 ROLLOVER_DAYS = 7168
-BUILT_ON = date(2026, 11, 25)
+BUILT_ON = date(2026, 11, 26)
 """Moved with each release: no receiver that is read now can rightly show a date before it."""
 MARGIN_DAYS = 45
 """How far off the reference may be for a correction to be sure of its week count (common practice, no source)."""
