@@ -122,13 +122,20 @@ class GoingActions(BoardApp):
 
     def _go_to(self, legs: tuple[Waypoint, ...], *, keep_leg: bool = False) -> None:
         """Guide along these from here on; nowhere if there are none."""
-        start = self.state.going.leg_start if keep_leg else None
-        self._leg_start = start
+        start = self.state.going.leg_start if keep_leg else self._here()
+        self._leg_start = start if self.state.status.kind is SourceKind.LIVE else None
         route = Route(tuple(map(_goal, legs)), start) if legs else None
         self._going = GoingWatch()
         self._steer(route)
         self._show(target=legs[0] if legs else None, then=legs[1:], route=route, is_by_trail=False)
         self._keep_route(legs)
+
+    def _here(self) -> Position | None:
+        """Where the leg begins: here, as it was asked for, and not where the next epoch or a jump in a recording finds us.
+        Without a current fix it is the first one that comes.
+        """
+        fix = self.state.snapshot.fix
+        return fix.position if self.state.is_current and fix.is_satellite_fix else None
 
     def _keep_route(self, legs: tuple[Waypoint, ...]) -> None:
         trouble = self.session.keep_route(legs)
