@@ -7,6 +7,7 @@ A single antenna knows where it moved, not where it points; standing still, the 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import Enum
 from typing import NamedTuple
 
@@ -41,3 +42,12 @@ def course_trust(speed_mps: float | None, before: CourseTrust = CourseTrust.NONE
     if speed_mps >= (SEEN.enter_mps if before is CourseTrust.NONE else SEEN.leave_mps):
         return CourseTrust.UNSURE
     return CourseTrust.NONE
+
+
+def trust_after(speeds_mps: Iterable[float | None], before: CourseTrust) -> CourseTrust:
+    """After all of these, so that no step of the hysteresis is missed; epochs without a speed wait."""
+    trust = before
+    for speed_mps in speeds_mps:
+        if speed_mps is not None:
+            trust = course_trust(speed_mps, trust)
+    return trust

@@ -6,18 +6,19 @@ read here and nothing raises: damage is counted and shown, it never ends a strea
 
 from __future__ import annotations
 
-from collections import Counter, deque
+from collections import deque
 from collections.abc import Callable
 from typing import NamedTuple
 
 from core.aged import Aged, Freshness
 from core.clock import ClockMeter
 from core.clock_report import NO_CLOCK
-from core.course import CourseTrust, course_trust
+from core.course import CourseTrust, course_trust, trust_after
 from core.events import Event as SessionEvent
 from core.events import EventLog
 from core.fix import Fix, Satellite
 from core.history import History, Moment, Values
+from core.intake import Intake
 from core.judgement import Judgement
 from core.navigator import Going, Navigator
 from core.nmea.decode import Malformed, read
@@ -54,10 +55,6 @@ AT_ONCE = 8192
 """Bytes framed before they are decoded: a larger block's sentences leave the processor's cache."""
 _ASIDE = frozenset({Malformed, Text})
 """No part of an epoch."""
-WIRE_LINES = 400
-TEXTS_KEPT = 12
-TYPES_COUNTED, OTHER_TYPES = 500, "others"
-"""Distinct addresses counted one by one; a stream that makes up more must not fill the memory."""
 
 
 class FixModel:
@@ -100,11 +97,8 @@ class FixModel:
         self._last_fix: Moment | None = None
         self._at_last_fix: tuple[History, SkyBook] | None = None
         self._trust = CourseTrust.NONE
-        self._types: dict[str, int] = {}
-        self._rejected: Counter[Reason] = Counter()
-        self._unverified = self._epochs = self._with_fix = 0
-        self._wire: deque[WireLine] = deque(maxlen=WIRE_LINES)
-        self._texts: deque[str] = deque(maxlen=TEXTS_KEPT)
+        self._intake = Intake()
+        self._epochs = self._with_fix = 0
 
     @property
     def epoch_complete(self) -> bool:
@@ -146,12 +140,12 @@ class FixModel:
             fix=fix,
             at_s=self._at_s,
             values=values,
-            course_trust=self._trust_ahead(open_moments),
+            course_trust=trust_after((moment.fix.speed_mps for moment in open_moments), self._trust),
             sky=_sky_now(self._looking_ahead(), values, self._at_s),
             last_fix=next((m for m in reversed(open_moments) if m.fix.is_satellite_fix), self._last_fix),
             counts=self._counts(open_moments),
-            wire=tuple(self._wire),
-            texts=tuple(self._texts),
+            wire=tuple(self._intake.wire),
+            texts=tuple(self._intake.texts),
             trust=self._looking_at(open_moments),
             events=self._events.all(),
             samples=tuple(self._samples),
@@ -184,10 +178,7 @@ class FixModel:
         addresses, bodies, texts, _, _, verified = zip(*events, strict=True)
         readings = list(map(read, addresses, bodies))
         if _ASIDE.isdisjoint(map(type, readings)):
-            for address, count in Counter(addresses).items():
-                self._count_type(address, count)
-            self._unverified += verified.count(False)
-            self._wire.extend(texts)
+            self._intake.take_all(addresses, texts, verified)
             add = self._assembler.add
             for address, reading in zip(addresses, readings, strict=True):
                 if reading is not None:
@@ -200,30 +191,20 @@ class FixModel:
 
     def _take_one(self, event: Event, at_s: float, finished: list[Fix]) -> None:
         if isinstance(event, Rejected):
-            self._reject(event)
+            self._intake.refuse(event)
             return
-        self._count_type(event.address, 1)
-        self._unverified += not event.verified
+        self._intake.count(event.address, verified=event.verified)
         reading = read(event.address, event.body)
         if isinstance(reading, Malformed):
-            self._reject(Rejected(Reason.MALFORMED, event.text, reading.detail))
+            self._intake.refuse(Rejected(Reason.MALFORMED, event.text, reading.detail))
             return
-        self._wire.append(event.text)
+        self._intake.wire.append(event.text)
         if isinstance(reading, Text):
-            self._texts.append(reading.text)
+            self._intake.texts.append(reading.text)
         elif reading is not None:
             epoch = self._assembler.add(event.address, reading, at_s)
             if epoch is not None:
                 finished.append(self._finished(epoch))
-
-    def _count_type(self, address: str, count: int) -> None:
-        known = address in self._types or len(self._types) < TYPES_COUNTED
-        counted = address if known else OTHER_TYPES
-        self._types[counted] = self._types.get(counted, 0) + count
-
-    def _reject(self, rejected: Rejected) -> None:
-        self._rejected[rejected.reason] += 1
-        self._wire.append(rejected)
 
     def _finished(self, epoch: Epoch, last: bool = False) -> Fix:
         fix = merge(epoch, self._carry)
@@ -298,14 +279,6 @@ class FixModel:
         """Epochs not finished yet, oldest first. The date carried is that of the newest finished one."""
         return [Moment(merge(epoch, self._carry), epoch.at_s) for epoch in self._open_epochs() if epoch.anchors]
 
-    def _trust_ahead(self, open_moments: list[Moment]) -> CourseTrust:
-        """Through the epochs still open, so that no step of the hysteresis is missed; those without a speed wait."""
-        trust = self._trust
-        for moment in open_moments:
-            if moment.fix.speed_mps is not None:
-                trust = course_trust(moment.fix.speed_mps, trust)
-        return trust
-
     def _open_epochs(self) -> list[Epoch]:
         return [epoch for epoch in (self._assembler.previous, self._assembler.current) if epoch]
 
@@ -329,14 +302,8 @@ class FixModel:
         return sky
 
     def _counts(self, open_moments: list[Moment]) -> Counts:
-        return Counts(
-            sum(self._types.values()) - self._unverified,
-            self._unverified,
-            dict(self._rejected),
-            dict(self._types),
-            self._epochs + len(open_moments),
-            self._with_fix + sum(moment.fix.is_satellite_fix for moment in open_moments),
-        )
+        with_fix = self._with_fix + sum(moment.fix.is_satellite_fix for moment in open_moments)
+        return self._intake.counts(self._epochs + len(open_moments), with_fix)
 
 
 def _sky_now(sky: SkyBook, values: Values, now_s: float) -> Aged[tuple[Satellite, ...]] | None:

@@ -163,7 +163,7 @@ class Seeker:
         self._player.leave()
         at_s = self._at_s
         fresh, start = self._model_at(checkpoint)
-        landing = self._play(self._taken_up(fresh, model), start, at_s, gives_up)
+        landing = self._play(_on_the_way(fresh, model), start, at_s, gives_up)
         fresh.site, self.is_partial = model.site, False
         self._player.replace(landing.pieces, landing.ahead)
         self._player.note = ""
@@ -189,7 +189,7 @@ class Seeker:
         self.is_partial = warm is not None
         self._say_partial()
         fresh, start = self._model_at(checkpoint, warm)
-        landing = self._play(self._taken_up(fresh, model), start, until_s, is_over)
+        landing = self._play(_on_the_way(fresh, model), start, until_s, is_over)
         fresh.site = model.site
         return Found(fresh, landing)
 
@@ -246,11 +246,6 @@ class Seeker:
         index = self._player.index
         while index.duration_s is None and index.reached_s < until_s and not self.surveyor.is_over and not is_over():
             self.surveyor.wait(WAIT_S)
-
-    def _taken_up(self, fresh: FixModel, model: FixModel) -> FixModel:
-        """With the user's route. Not yet with the averaging: it must not count what is played silently."""
-        fresh.navigator.route = model.navigator.route
-        return fresh
 
     def _play(self, model: FixModel, start: Start, until_s: float, is_over: Callable[[], bool]) -> Landing:
         """A model of that moment, from there on."""
@@ -328,3 +323,9 @@ class Seeker:
         if self.is_partial:
             reached_s, all_s = self.surveyor.survey.reached_s, self._player.index.limit_s
             self._player.note = PARTIAL.format(100 * reached_s / all_s if all_s > 0 else 0.0)
+
+
+def _on_the_way(fresh: FixModel, model: FixModel) -> FixModel:
+    """With the user's route. Not yet with the averaging: it must not count what is played silently."""
+    fresh.navigator.route = model.navigator.route
+    return fresh

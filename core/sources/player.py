@@ -72,7 +72,11 @@ class Landing(NamedTuple):
 
 
 class Player:
-    """A Source. `read` belongs to one thread; the controls may be used by another."""
+    """A Source. `read` belongs to one thread; the controls may be used by another.
+
+    A long class, since one lock guards all that is here: clock, loop and goal in classes of their own would share it,
+    and each step would have to say who holds it.
+    """
 
     kind = SourceKind.REPLAY
     """Or REHEARSAL, where the recording says that it is one."""

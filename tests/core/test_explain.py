@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.model import WIRE_LINES, FixModel
+from core.intake import WIRE_LINES
+from core.model import FixModel
 from core.nmea import explain_letters as words
 from core.nmea.decode import decode
 from core.nmea.explain import Explained, explain, explain_all, explain_wire

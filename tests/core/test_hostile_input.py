@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.model import OTHER_TYPES, TEXTS_KEPT, TYPES_COUNTED, WIRE_LINES, FixModel
+from core.intake import OTHER_TYPES, TEXTS_KEPT, TYPES_COUNTED, WIRE_LINES
+from core.model import FixModel
 from core.nmea.framing import Reason
 from core.sky import MOST_GROUPS
 from tests.build import PLACE, gga, gll, gsa, gst, gsv, lines, rmc, vtg, zda
@@ -21,7 +22,8 @@ def entries(model: FixModel) -> int:
     assembler, book = model._assembler, model._sky
     epochs = [epoch for epoch in (assembler.previous, assembler.current, assembler._lead) if epoch]
     held = sum(len(epoch.gsa) + len(epoch.gsv) for epoch in epochs)
-    return held + len(book._groups) + len(book._pages) + len(model._types) + len(model._wire) + len(model._texts)
+    intake = model._intake
+    return held + len(book._groups) + len(book._pages) + len(intake._types) + len(intake.wire) + len(intake.texts)
 
 
 ENDLESS = {

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from core.fix import NO_FIX
-from core.model import TEXTS_KEPT, WIRE_LINES, Finished, FixModel, Snapshot
+from core.intake import TEXTS_KEPT, WIRE_LINES
+from core.model import Finished, FixModel, Snapshot
 from core.nmea.framing import Reason, Rejected
 from tests.build import gga, gsa, gsv, line, lines, rmc, sentence
 from tests.played import NOON, play

@@ -14,7 +14,8 @@ from typing import Any
 
 from core.digest import Digest
 from core.fix import Fix, FixMode, Utc
-from core.model import OTHER_TYPES, TEXTS_KEPT, TYPES_COUNTED, WIRE_LINES, FixModel, Snapshot
+from core.intake import OTHER_TYPES, TEXTS_KEPT, TYPES_COUNTED, WIRE_LINES
+from core.model import FixModel, Snapshot
 from core.nmea.epoch import MOST_GSA, MOST_GSV, EpochAssembler
 from core.nmea.explain import explain_wire
 from core.nmea.fields import FASTEST_MPS, HIGHEST_M, LOWEST_M
@@ -124,8 +125,9 @@ def held(model: FixModel) -> int:
     """Everything in a model that damage could make grow, in one number of entries. `MOST_HELD` bounds it."""
     found = sum(len(epoch.anchors) + len(epoch.gsa) + len(epoch.gsv) for epoch in _open(model._assembler))
     found += sum(_size(getattr(model._sky, name)) for name in dir(model._sky))
-    found += len(model._types) + len(model._wire) + len(model._texts) + len(model._history._moments)
-    return found + len(model._framer._rest) // LINE_LIMIT + len(model._rejected)
+    intake = model._intake
+    found += len(intake._types) + len(intake.wire) + len(intake.texts) + len(model._history._moments)
+    return found + len(model._framer._rest) // LINE_LIMIT + len(intake._rejected)
 
 
 def _size(value: object) -> int:
