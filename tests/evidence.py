@@ -48,6 +48,11 @@ def utc(second: float, day: date | None = TODAY) -> Utc:
     return Utc(NOON_MS + round(1000 * second), day)
 
 
+def good(second: int, **fields: Any) -> Fix:
+    """Standing still, in three dimensions."""
+    return fix(speed_mps=0.0, utc=utc(second), dimensions=3)._replace(**fields)
+
+
 def page(number: int, pages: int, *strengths: int | None, system: str = "G", signal: str = "") -> Gsv:
     first = 4 * number - 3
     groups = ",".join(f"{first + n:02d},45,090,{cno or ''}" for n, cno in enumerate(strengths))

@@ -13,6 +13,18 @@ from tests.build import LATITUDE, LONGITUDE, gga, gll, gsa, gst, gsv, line, line
 
 NOON = 43_200
 HERE = Position(LATITUDE, LONGITUDE)
+QUALITY = [
+    "none",
+    "autonomous",
+    "differential",
+    "precise",
+    "rtk_fixed",
+    "rtk_float",
+    "estimated",
+    "manual",
+    "simulated",
+]
+"""What GGA's digits mean, by the digit; independent of core: nmea-facts.toml [gga_quality]."""
 
 
 def read(body: str) -> Reading | Malformed | None:

@@ -19,6 +19,18 @@ HERE = Position(47.25, 8.75)
 NOON = datetime(2031, 5, 4, 12, tzinfo=UTC)
 TRUTH = Truth(HERE, 550.0, 48.0, 0.0, 0.0, OPEN_SKY)
 COLD, HOT = ReceiverConfig(), ReceiverConfig(start=Start.HOT)
+AT_THE_GATE = """title = "At the gate"
+call = "QX1ABC"
+start = 2027-05-15T09:00:00Z
+seed = 5
+[receiver]
+start = "hot"
+systems = "GE"
+[[path]]
+at = "41 N 179.9 E"
+pause_s = 20
+"""
+"""A scenario as a user writes it: twenty seconds and one epoch more."""
 Script = Callable[[float], Truth]
 ROUND = [(float(azimuth), elevation) for azimuth in range(0, 360, 60) for elevation in (20.0, 60.0)]
 """Twelve satellites, alike in all directions: equal errors east and north."""

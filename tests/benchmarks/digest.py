@@ -8,15 +8,13 @@ process of its own, so that its peak of memory is its own.
 from __future__ import annotations
 
 import math
-import resource
-import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
-from time import perf_counter
 
+from tests.benchmarks.sides import compared, one_side
 from tests.build import clock, gsa, gsv, line, lines
 
 DAY_S = 86_400
@@ -82,20 +80,6 @@ def theirs(path: Path) -> int:
 SIDES = {"ours": ours, "pynmea2": theirs}
 
 
-def one_side(name: str, path: Path) -> None:
-    """In a process of its own: count, seconds, peak in kB (as Linux counts it)."""
-    start = perf_counter()
-    count = SIDES[name](path)
-    print(count, perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
-
-
-def measure(name: str, path: Path) -> tuple[int, float, float]:
-    """Count, seconds and MB of one side."""
-    command = [sys.executable, "-m", "tests.benchmarks.digest", "--side", name, str(path)]
-    count, seconds, peak = subprocess.run(command, check=True, capture_output=True, text=True).stdout.split()
-    return int(count), float(seconds), int(peak) / 1024
-
-
 def main(hours: float) -> None:
     """Print the size of the recording and a line a side."""
     with tempfile.TemporaryDirectory() as folder:
@@ -103,15 +87,12 @@ def main(hours: float) -> None:
         with path.open("wb") as stream:
             stream.writelines(epochs(hours))
         print(f"{hours:g} h at 1 Hz: {path.stat().st_size / 1e6:.1f} MB, {int(hours * 3600) * 10:,} sentences")
-        taken = {}
-        for name, counted in (("ours", "epochs"), ("pynmea2", "sentences")):
-            count, taken[name], peak = measure(name, path)
-            print(f"{name:8} {count:9,} {counted:9} {taken[name]:7.2f} s   peak {peak:6.1f} MB")
-        print(f"ratio {taken['ours'] / taken['pynmea2']:.2f}")
+        taken = compared("tests.benchmarks.digest", path, {"ours": "epochs", "pynmea2": "sentences"})
+        print(f"ratio {taken['ours'].seconds / taken['pynmea2'].seconds:.2f}")
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--side"]:
-        one_side(sys.argv[2], Path(sys.argv[3]))
+        one_side(SIDES[sys.argv[2]], Path(sys.argv[3]))
     else:
         main(float(sys.argv[1]) if len(sys.argv) > 1 else 24.0)

@@ -6,14 +6,12 @@ digest's benchmark. Each side runs in a process of its own, so that its peak of 
 
 from __future__ import annotations
 
-import resource
-import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from time import perf_counter
 
 from tests.benchmarks.digest import epochs
+from tests.benchmarks.sides import compared, one_side
 
 
 def report(path: Path) -> int:
@@ -43,35 +41,18 @@ def digest(path: Path) -> int:
 SIDES = {"report": report, "digest": digest}
 
 
-def one_side(name: str, path: Path) -> None:
-    """In a process of its own: size or count, seconds, peak in kB (as Linux counts it)."""
-    start = perf_counter()
-    count = SIDES[name](path)
-    print(count, perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
-
-
-def measure(name: str, path: Path) -> tuple[int, float, float]:
-    """Size or count, seconds and MB of one side."""
-    command = [sys.executable, "-m", "tests.benchmarks.report", "--side", name, str(path)]
-    count, seconds, peak = subprocess.run(command, check=True, capture_output=True, text=True).stdout.split()
-    return int(count), float(seconds), int(peak) / 1024
-
-
 def main(hours: float) -> None:
     """A line a side, and how many times as long the report takes."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "day.nmea"
         with path.open("wb") as stream:
             stream.writelines(epochs(hours))
-        taken = {}
-        for name, counted in (("report", "bytes of HTML"), ("digest", "sentences")):
-            count, taken[name], peak = measure(name, path)
-            print(f"{name:8} {count:9,} {counted:14} {taken[name]:7.2f} s   peak {peak:6.1f} MB")
-        print(f"ratio {taken['report'] / taken['digest']:.2f}")
+        taken = compared("tests.benchmarks.report", path, {"report": "bytes of HTML", "digest": "sentences"})
+        print(f"ratio {taken['report'].seconds / taken['digest'].seconds:.2f}")
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--side"]:
-        one_side(sys.argv[2], Path(sys.argv[3]))
+        one_side(SIDES[sys.argv[2]], Path(sys.argv[3]))
     else:
         main(float(sys.argv[1]) if len(sys.argv) > 1 else 24.0)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import BinaryIO, NamedTuple, Protocol
+from typing import Any, BinaryIO, NamedTuple, Protocol
 
 import pytest
 
@@ -85,6 +86,20 @@ def asker(capture: pytest.CaptureFixture[bytes]) -> Ask:
         return Run(code, captured.out, captured.err)
 
     return ask
+
+
+def printed(ask: Ask, *arguments: str) -> str:
+    """What a command says that does what it was asked for."""
+    run = ask(*arguments)
+    check_civil(run)
+    assert run.code == 0, run.complaint
+    return run.out.decode()
+
+
+def object_of(ask: Ask, *arguments: str) -> dict[str, Any]:
+    """The same as an object."""
+    found: dict[str, Any] = json.loads(printed(ask, *arguments, "--json"))
+    return found
 
 
 def check_civil(run: Run) -> None:

@@ -2,40 +2,22 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 from geographiclib.geodesic import Geodesic
 
 from core.fix import Position
 from core.waypoints import Waypoint, Waypoints
-from tests.cli.running import Ask, asker, check_civil
+from tests.cli.running import Ask, check_civil, object_of, printed
 
 FROM, TO, AT = "45.00000 N 179.00000 E", "RN95ua", "2026-06-01T20:00"
 
-
-@pytest.fixture
-def ask(capfdbinary: pytest.CaptureFixture[bytes], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Ask:
-    monkeypatch.setenv("FIXBOARD_DATA", str(tmp_path))
-    return asker(capfdbinary)
-
-
-def printed(ask: Ask, *arguments: str) -> str:
-    run = ask("beam", *arguments)
-    check_civil(run)
-    assert run.code == 0, run.complaint
-    return run.out.decode()
-
-
-def object_of(ask: Ask, *arguments: str) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(printed(ask, *arguments, "--json"))
-    return found
+pytestmark = pytest.mark.usefixtures("data_here")
 
 
 def test_the_object_agrees_with_the_geodesic_library(ask: Ask) -> None:
-    found = object_of(ask, FROM, TO, "--at", AT)
+    found = object_of(ask, "beam", FROM, TO, "--at", AT)
     # RN95ua: from 179 40' to 179 45' E, from 45 0.0' to 45 2.5' N; its middle is 45.0208333, 179.7083333.
     line = Geodesic.WGS84.Inverse(45.0, 179.0, 45 + 1.25 / 60, 179 + 42.5 / 60)
     assert found["distance_m"] == pytest.approx(line["s12"], abs=0.001)
@@ -47,25 +29,25 @@ def test_the_object_agrees_with_the_geodesic_library(ask: Ask) -> None:
 
 
 def test_paper_is_plain_text_of_70_columns_and_says_what_it_must(ask: Ask) -> None:
-    text = printed(ask, FROM, TO, "--at", AT, "--beamwidth", "5")
+    text = printed(ask, "beam", FROM, TO, "--at", AT, "--beamwidth", "5")
     assert max(map(len, text.splitlines())) <= 70
     for words in ("short path", "long path", "contest distance", "8 characters needed", "Never look into the sun"):
         assert words in " ".join(text.split())
 
 
 def test_ascii_is_ascii(ask: Ask) -> None:
-    assert printed(ask, FROM, TO, "--ascii").isascii()
+    assert printed(ask, "beam", FROM, TO, "--ascii").isascii()
 
 
 def test_a_waypoint_of_unknown_error_gives_no_uncertainty(ask: Ask, tmp_path: Path) -> None:
     Waypoints(tmp_path / "waypoints.gpx").add(Waypoint("Quennet", Position(45.2, 179.5)))
-    assert object_of(ask, FROM, "Quennet")["uncertainty_deg"] is None
+    assert object_of(ask, "beam", FROM, "Quennet")["uncertainty_deg"] is None
 
 
 def test_one_spot_has_no_direction(ask: Ask) -> None:
-    found = object_of(ask, FROM, FROM)
+    found = object_of(ask, "beam", FROM, FROM)
     assert (found["short_path"]["true"], found["characters_needed"], found["sun_in_line"]) == (None, None, [])
-    assert "one spot" in printed(ask, FROM, FROM)
+    assert "one spot" in printed(ask, "beam", FROM, FROM)
 
 
 @pytest.mark.parametrize(

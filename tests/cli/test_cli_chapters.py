@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from core.chapter_file import read_entries
-from tests.cli.running import DEMO, Ask, asker, check_civil, fixboard
+from tests.cli.running import DEMO, Ask, check_civil, fixboard
 from tests.logbooks import NOON, epoch
 from tui.screens.board import PAGES
 
@@ -18,13 +18,7 @@ WALK = b"".join(epoch(NOON + timedelta(seconds=n), n, fix=not 60 <= n < 100) for
 
 
 @pytest.fixture
-def ask(capfdbinary: pytest.CaptureFixture[bytes]) -> Ask:
-    return asker(capfdbinary)
-
-
-@pytest.fixture
-def walk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("FIXBOARD_DATA", str(tmp_path / "data"))
+def walk(tmp_path: Path, data_apart: None) -> Path:
     path = tmp_path / "walk.nmea"
     path.write_bytes(WALK)
     return path

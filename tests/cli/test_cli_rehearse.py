@@ -11,25 +11,9 @@ import pytest
 from core.rehearsal.run import rehearse
 from core.rehearsal.scenario import read_scenario
 from core.sources.rehearsal_label import is_rehearsal
-from tests.cli.running import DEMO, Ask, asker, check_civil, fixboard
+from tests.cli.running import DEMO, Ask, check_civil, fixboard
 from tests.contract import check_digest
-
-TEXT = """title = "At the gate"
-call = "QX1ABC"
-start = 2027-05-15T09:00:00Z
-seed = 5
-[receiver]
-start = "hot"
-systems = "GE"
-[[path]]
-at = "41 N 179.9 E"
-pause_s = 20
-"""
-
-
-@pytest.fixture
-def ask(capfdbinary: pytest.CaptureFixture[bytes]) -> Ask:
-    return asker(capfdbinary)
+from tests.rehearsed import AT_THE_GATE
 
 
 @pytest.fixture
@@ -42,7 +26,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def scenario(tmp_path: Path) -> Path:
     path = tmp_path / "gate.toml"
-    path.write_text(TEXT, encoding="utf-8")
+    path.write_text(AT_THE_GATE, encoding="utf-8")
     return path
 
 
@@ -53,7 +37,7 @@ def test_a_scenario_becomes_a_recording(tmp_path: Path, scenario: Path) -> None:
     check_civil(run)
     assert (run.code, run.err) == (0, b"")
     assert f"{out}: At the gate, 21 epochs, {out.stat().st_size} bytes".encode() in run.out
-    assert gzip.decompress(out.read_bytes()) == b"".join(rehearse(read_scenario(TEXT, "gate.toml")))
+    assert gzip.decompress(out.read_bytes()) == b"".join(rehearse(read_scenario(AT_THE_GATE, "gate.toml")))
     found = json.loads(fixboard(tmp_path, "digest", out, "--json").out)
     check_digest(found)
     assert found["epochs"] == 21

@@ -12,32 +12,16 @@ from core.rehearsal.run import rehearse
 from core.rehearsal.scenario import read_scenario
 from core.report.model import Report
 from core.report.page import page
-from tests.cli.running import Ask, asker, check_civil, fixboard, posix
+from tests.cli.running import Ask, check_civil, fixboard, posix
+from tests.rehearsed import AT_THE_GATE
 from tests.reports import At, Read, north, read_as_xml, recorded
 from tui import cli_report
 
 WALK = recorded(lambda second: At(north(1.49 * second), 2.9), range(120))
-SCENARIO = """title = "At the gate"
-call = "QX1ABC"
-start = 2027-05-15T09:00:00Z
-seed = 5
-[receiver]
-start = "hot"
-systems = "GE"
-[[path]]
-at = "41 N 179.9 E"
-pause_s = 20
-"""
 
 
 @pytest.fixture
-def ask(capfdbinary: pytest.CaptureFixture[bytes]) -> Ask:
-    return asker(capfdbinary)
-
-
-@pytest.fixture
-def walk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("FIXBOARD_DATA", str(tmp_path / "data"))
+def walk(tmp_path: Path, data_apart: None) -> Path:
     path = tmp_path / "walk.nmea"
     path.write_bytes(WALK)
     return path
@@ -69,7 +53,7 @@ def test_packed_or_not_it_is_the_same_page_but_for_its_name(walk: Path, tmp_path
 
 def test_a_rehearsal_is_called_one(walk: Path, tmp_path: Path, ask: Ask) -> None:
     path, out = tmp_path / "gate.nmea", tmp_path / "gate.html"
-    path.write_bytes(b"".join(rehearse(read_scenario(SCENARIO, "gate.toml"))))
+    path.write_bytes(b"".join(rehearse(read_scenario(AT_THE_GATE, "gate.toml"))))
     assert ask("report", path, "-o", out).code == 0
     assert "REHEARSAL: Session report" in Read(out.read_text("utf-8")).text
 

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from core.fix import Position
 from core.waypoints import Waypoint, Waypoints
 from tests.build import clock, lines
-from tests.cli.running import Ask, asker, check_civil
+from tests.cli.running import Ask, check_civil, object_of, printed
 
 HERE = "10.501233 N 20.254333 W"
 KEYS = {
@@ -19,23 +17,7 @@ KEYS = {
     *("utc", "age_s", "error_95_m", "verdict", "warning", "check"),
 }
 
-
-@pytest.fixture
-def ask(capfdbinary: pytest.CaptureFixture[bytes], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Ask:
-    monkeypatch.setenv("FIXBOARD_DATA", str(tmp_path))
-    return asker(capfdbinary)
-
-
-def printed(ask: Ask, *arguments: str) -> str:
-    run = ask("say", *arguments)
-    check_civil(run)
-    assert run.code == 0, run.complaint
-    return run.out.decode()
-
-
-def object_of(ask: Ask, *arguments: str) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(printed(ask, *arguments, "--json"))
-    return found
+pytestmark = pytest.mark.usefixtures("data_here")
 
 
 def recorded(folder: Path) -> Path:
@@ -62,22 +44,22 @@ def recorded(folder: Path) -> Path:
     ],
 )
 def test_each_service_hears_its_own_form(ask: Ask, audience: str, text: str, words: str) -> None:
-    found = object_of(ask, "--at", HERE, "--for", audience)
+    found = object_of(ask, "say", "--at", HERE, "--for", audience)
     assert set(found) == KEYS
     assert found["text"] == text
     assert words in found["script"]
     assert (found["utc"], found["age_s"], found["verdict"], found["warning"], found["check"]) == (None,) * 5
-    assert printed(ask, "--at", HERE, "--for", audience).strip() == found["script"]
+    assert printed(ask, "say", "--at", HERE, "--for", audience).strip() == found["script"]
 
 
 def test_the_emergency_number_comes_first_and_a_typed_place_is_no_measurement(ask: Ask) -> None:
-    text = printed(ask, "--at", HERE)
+    text = printed(ask, "say", "--at", HERE)
     assert text.startswith("Emergency: phone the local emergency number first")
     assert "a place that was typed, not a measurement" in text
 
 
 def test_a_recording_says_its_time_its_error_and_that_it_is_one(ask: Ask, tmp_path: Path) -> None:
-    found = object_of(ask, "--from", str(recorded(tmp_path)), "--for", "air")
+    found = object_of(ask, "say", "--from", str(recorded(tmp_path)), "--for", "air")
     assert found["utc"] == "2031-05-04T12:00:19.000Z"
     assert found["error_95_m"] == pytest.approx(1.730818 * 0.9 * 4.0, abs=0.02)
     assert found["verdict"] in {"doubtful", "usable", "firm"}
@@ -89,48 +71,48 @@ def test_digits_follow_the_error_of_a_waypoint_and_an_unknown_one_is_said(ask: A
     places = Waypoints(tmp_path / "waypoints.gpx")
     places.add(Waypoint("Rough", Position(10.501233, -20.254333), error_95_m=120.0))
     places.add(Waypoint("Quay\u202e\u009b2J", Position(10.501233, -20.254333)))
-    assert object_of(ask, "--at", "Rough", "--for", "sea")["text"] == "10° 30.07' N  020° 15.26' W"
-    found = object_of(ask, "--at", "Quay\u202e\u009b2J")
+    assert object_of(ask, "say", "--at", "Rough", "--for", "sea")["text"] == "10° 30.07' N  020° 15.26' W"
+    found = object_of(ask, "say", "--at", "Quay\u202e\u009b2J")
     assert found["error_95_m"] is None
     assert "How exact it is, is not known." in found["script"]
-    assert "\u202e" not in printed(ask, "--at", "Quay\u202e\u009b2J")
+    assert "\u202e" not in printed(ask, "say", "--at", "Quay\u202e\u009b2J")
 
 
 def test_leading_zeros_are_a_setting(ask: Ask, tmp_path: Path) -> None:
     (tmp_path / "settings.toml").write_text("[report]\nleading_zeros = false\n")
-    assert object_of(ask, "--at", HERE, "--for", "sea")["text"] == "10° 30.074' N  20° 15.260' W"
+    assert object_of(ask, "say", "--at", HERE, "--for", "sea")["text"] == "10° 30.074' N  20° 15.260' W"
 
 
 def test_a_read_back_is_checked(ask: Ask) -> None:
-    right = object_of(ask, "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.260 W")["check"]
+    right = object_of(ask, "say", "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.260 W")["check"]
     assert (right["right"], right["slips"], right["off_m"]) == (True, [], 0.0)
-    wrong = object_of(ask, "--at", HERE, "--for", "air", "--check", "one zero 30.074 N 20 15.290 W")["check"]
+    wrong = object_of(ask, "say", "--at", HERE, "--for", "air", "--check", "one zero 30.074 N 20 15.290 W")["check"]
     assert wrong["slips"] == [
         {"group": "minutes of longitude", "place": 5, "kind": "other", "said": "6", "heard": "9"},
     ]
     assert wrong["off_m"] == pytest.approx(0.03 / 60 * 109_460.0, rel=0.01)  # a degree of longitude at 10.5 N
-    text = printed(ask, "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.290 W")
+    text = printed(ask, "say", "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.290 W")
     assert "Wrong: minutes of longitude, 5th place: 6 became 9." in text
     assert "That is 55 m off." in text
-    assert "Right: all of it" in printed(ask, "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.260 W")
+    assert "Right: all of it" in printed(ask, "say", "--at", HERE, "--for", "air", "--check", "10 30.074 N 20 15.260 W")
 
 
 def test_a_heard_position_is_resolved_near_a_place_and_along_a_recording(ask: Ask, tmp_path: Path) -> None:
-    (first, *_) = object_of(ask, "--heard", "10 50.123 N 20 25.433 W", "--near", HERE)["readings"]
+    (first, *_) = object_of(ask, "say", "--heard", "10 50.123 N 20 25.433 W", "--near", HERE)["readings"]
     assert (first["latitude"], first["longitude"]) == pytest.approx((10.50123, -20.25433))
     assert "decimal degrees" in first["how"]
     assert first["distance_m"] < 50.0
-    along = object_of(ask, "--heard", "10 30 07 N 20 15 00 W", "--from", str(recorded(tmp_path)))["readings"][0]
+    along = object_of(ask, "say", "--heard", "10 30 07 N 20 15 00 W", "--from", str(recorded(tmp_path)))["readings"][0]
     assert (along["latitude"], along["longitude"]) == pytest.approx((10 + 30.07 / 60, -20.25))
-    assert object_of(ask, "--heard", "10 30.5 N 20 15.2 W")["readings"][0]["distance_m"] is None
-    assert "ask again" in printed(ask, "--heard", "10 30.5 N 20 15.2 W", "--near", HERE)
-    assert object_of(ask, "--heard", "-10.5 -20.25")["readings"][0]["latitude"] == -10.5
+    assert object_of(ask, "say", "--heard", "10 30.5 N 20 15.2 W")["readings"][0]["distance_m"] is None
+    assert "ask again" in printed(ask, "say", "--heard", "10 30.5 N 20 15.2 W", "--near", HERE)
+    assert object_of(ask, "say", "--heard", "-10.5 -20.25")["readings"][0]["latitude"] == -10.5
 
 
 def test_a_blur_gives_less_in_one_form(ask: Ask) -> None:
-    found = object_of(ask, "--at", HERE, "--blur", "1km")
+    found = object_of(ask, "say", "--at", HERE, "--blur", "1km")
     assert (found["text"], found["second_text"], found["second_form"]) == ("27P WM 81 60", None, None)
-    assert object_of(ask, "--at", HERE, "--blur", "locator")["text"] == "HK90"
+    assert object_of(ask, "say", "--at", HERE, "--blur", "locator")["text"] == "HK90"
 
 
 def test_near_home_a_precise_position_is_warned_of_and_a_blurred_one_is_not(ask: Ask, tmp_path: Path) -> None:
@@ -138,9 +120,9 @@ def test_near_home_a_precise_position_is_warned_of_and_a_blurred_one_is_not(ask:
     run = ask("say", "--at", HERE)
     assert run.code == 0
     assert "Home: this position lies within 400 m of it" in run.complaint
-    assert object_of(ask, "--at", HERE)["warning"].startswith("Home:")
-    assert object_of(ask, "--at", HERE, "--blur", "1km")["warning"] is None
-    assert object_of(ask, "--at", "10.6 N 20.2 W")["warning"] is None
+    assert object_of(ask, "say", "--at", HERE)["warning"].startswith("Home:")
+    assert object_of(ask, "say", "--at", HERE, "--blur", "1km")["warning"] is None
+    assert object_of(ask, "say", "--at", "10.6 N 20.2 W")["warning"] is None
 
 
 @pytest.mark.parametrize(

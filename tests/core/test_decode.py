@@ -14,7 +14,7 @@ from core.nmea.fields import KNOT_MPS
 from core.nmea.framing import Sentence
 from core.nmea.readings import Datum, Gbs, Gga, Gll, Gns, Gsa, Gst, Gsv, Heading, Reading, Rmc, Text, Vtg, Zda
 from tests.build import PLACE
-from tests.played import HERE, read
+from tests.played import HERE, QUALITY, read
 
 NOON_MS = 43_200_000
 
@@ -145,20 +145,6 @@ def test_mode_letters(letter: str, mode: str) -> None:
         reading = read(body)
         assert isinstance(reading, Rmc | Gll | Vtg)
         assert reading.mode == mode
-
-
-# nmea-facts.toml [gga_quality], by the digit.
-QUALITY = [
-    "none",
-    "autonomous",
-    "differential",
-    "precise",
-    "rtk_fixed",
-    "rtk_float",
-    "estimated",
-    "manual",
-    "simulated",
-]
 
 
 @pytest.mark.parametrize("digit", ["", "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "01", "-1", "A", "1.0"])

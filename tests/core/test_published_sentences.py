@@ -14,7 +14,7 @@ from core.fix import FixMode, Heard
 from core.nmea.fields import KNOT_MPS
 from core.nmea.framing import Framer, Reason, Rejected, Sentence
 from core.nmea.readings import Gbs, Gns, Gsa, Heading, Text
-from tests.played import read
+from tests.played import QUALITY, read
 
 PUBLISHED: list[dict[str, Any]] = json.loads(
     (Path(__file__).parents[1] / "data" / "nmea_sentences.json").read_text("utf-8")
@@ -22,18 +22,7 @@ PUBLISHED: list[dict[str, Any]] = json.loads(
 NOT_USED = {"RMB", "APB", "XTE", "WPL", "RTE", "BOD", "BWC"}
 """Types that fixboard has no use for: framed, counted, not decoded."""
 
-# Independent of core: nmea-facts.toml [gga_quality], [mode_indicator] and [[satellite_numbers]].
-QUALITY = [
-    "none",
-    "autonomous",
-    "differential",
-    "precise",
-    "rtk_fixed",
-    "rtk_float",
-    "estimated",
-    "manual",
-    "simulated",
-]
+# Independent of core: nmea-facts.toml [mode_indicator] and [[satellite_numbers]].
 MODES = {"A": "autonomous", "D": "differential", "N": "none"}
 
 

@@ -31,6 +31,7 @@ from core.route_memory import written
 from core.waypoint import Waypoint
 from core.waypoints import Waypoints
 from tests.faults.wires import exact, loopback_port
+from tests.live.child import Child
 from tests.live.rig import until
 from tui.session import EDITION
 
@@ -85,7 +86,7 @@ def furnish(folder: Path) -> None:
     )
 
 
-class FullBoard:
+class FullBoard(Child):
     """The process, its terminal, its files."""
 
     def __init__(self, folder: Path, *arguments: str, module: str = MODULE, nohup: bool = False) -> None:
@@ -102,7 +103,6 @@ class FullBoard:
         command = [sys.executable, "-m", module, "live", *arguments, "--record", *feeds]
         self.reading = threading.Event()
         self.reading.set()
-        self.status: int | None = None
         self._drawn = bytearray()
         self.ever_drawn = bytearray()
         """All that has come to the terminal."""
@@ -190,17 +190,6 @@ class FullBoard:
 
     # What the system sees
 
-    def signal(self, number: signal.Signals) -> None:
-        """Send one."""
-        os.kill(self.pid, number)
-
-    def has_ended(self) -> bool:
-        """Whether the process is gone; its status is then known."""
-        if self.status is None:
-            pid, status = os.waitpid(self.pid, os.WNOHANG)
-            self.status = status if pid else None
-        return self.status is not None
-
     def is_stopped(self) -> bool:
         """As the system lists it: T for stopped."""
         return self._stat()[0] == "T"
@@ -252,9 +241,7 @@ class FullBoard:
 
     def close(self) -> None:
         """Whatever happened before."""
-        if not self.has_ended():
-            os.kill(self.pid, signal.SIGKILL)
-            until(self.has_ended)
+        self.end()
         if self._terminal >= 0:
             self.hang_up()
 

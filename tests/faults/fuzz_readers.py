@@ -14,12 +14,13 @@ import time
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.faults import fuzz_readers_files, fuzz_readers_kept, fuzz_readers_text
+from tests.faults import fuzz_readers_files, fuzz_readers_kept, fuzz_readers_places, fuzz_readers_text
 from tests.faults.fuzz_readers_base import Reader, watched
 from tests.faults.fuzz_readers_mutation import Mutator
 
 READERS: dict[str, Reader] = {
     **fuzz_readers_text.READERS,
+    **fuzz_readers_places.READERS,
     **fuzz_readers_kept.READERS,
     **fuzz_readers_files.READERS,
 }

@@ -28,8 +28,8 @@ from core.sources.network import TcpSource, UdpSource
 from core.sources.source import SourceState
 from tests.faults.full_board import full_board
 from tests.faults.wires import HERE, Listener, Wire, bursts, has, loopback_port, whole
+from tests.live.feeding import feeding, offer
 from tests.live.rig import hurried, until, watching
-from tests.live.test_feed_live import feeding, offer
 from tests.wire import burst
 
 linux = pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="sockets are read from /proc: Linux only")

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from core.errors import InputError
-from tests.live.test_feed_live import feeding
+from tests.live.feeding import feeding
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "openpty"), reason="pseudo-terminals: POSIX only")
 TAKEN = "there is something of the name"

@@ -18,6 +18,7 @@ import pytest
 
 from core.memory import recall
 from core.sources.recording import open_recording
+from tests.live.child import Child
 from tests.live.disks import files_in, read
 from tests.live.rig import until
 from tests.live.test_tagging import untagged
@@ -27,12 +28,11 @@ ROOT = Path(__file__).parents[2]
 ROWS, COLUMNS = 40, 120
 
 
-class BoardProcess:
+class BoardProcess(Child):
     """A board on a terminal of its own, which takes everything and shows nothing."""
 
     def __init__(self, folder: Path, *arguments: str) -> None:
         self.drawn = bytearray()
-        self.status: int | None = None
         self.pid, self._terminal = pty.fork()
         if self.pid == 0:
             os.chdir(ROOT)
@@ -52,22 +52,9 @@ class BoardProcess:
         """Type."""
         os.write(self._terminal, keys)
 
-    def send(self, number: signal.Signals) -> None:
-        """A signal."""
-        os.kill(self.pid, number)
-
-    def has_ended(self) -> bool:
-        """Whether the process is gone."""
-        if self.status is None:
-            pid, status = os.waitpid(self.pid, os.WNOHANG)
-            self.status = status if pid else None
-        return self.status is not None
-
     def close(self) -> None:
         """Whatever happened before."""
-        if not self.has_ended():
-            os.kill(self.pid, signal.SIGKILL)
-            until(self.has_ended)
+        self.end()
         os.close(self._terminal)
 
 
@@ -91,7 +78,7 @@ def recorded(folder: Path) -> bytes:
 def test_a_board_that_dies_leaves_its_recording_and_the_wish_to_go_on(tmp_path: Path, end: signal.Signals) -> None:
     with PtyReceiver(9600, 20.0) as receiver, on_board(tmp_path, "live", receiver.device, "--record") as board:
         until(lambda: len(recorded(tmp_path)) > 3000, lambda: bytes(board.drawn[-2000:]))
-        board.send(end)
+        board.signal(end)
         until(board.has_ended)
         assert recall(tmp_path / "board.toml").recording.startswith(receiver.device)
         sent = b"".join(receiver.sent)

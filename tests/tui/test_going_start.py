@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from core.fix import Position
 from core.places.geodesic import way
-from tests.logbooks import NOON, epoch, walk
+from tests.logbooks import NOON, walk
 from tests.tui.support import ISLE, board_app, until
 from tui.app import FixboardApp
 from tui.opening import Opening
