@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.fix import Position
@@ -259,16 +259,28 @@ def places(halves: tuple[Half, Half], parts: tuple[Parts, Parts]) -> Iterator[tu
             yield Position(north * latitude, east * longitude), words, odd * odd_too
 
 
+@lru_cache(maxsize=256)
 def _magnitude(parts: Parts, limit: int) -> float | None:
-    """Degrees; None where these are no degrees in range."""
+    """Degrees, exactly until they are rounded once; None where these are no degrees in range.
+
+    Remembered, since a slip in one half leaves the other as it was; and in whole numbers, since hundreds are tried.
+    """
     try:
-        values = [Fraction(one) for one in parts]
+        values = [_whole_and_scale(one) for one in parts]
     except ValueError:
         return None
-    if any(value >= 60 for value in values[1:]) or any(value.denominator != 1 for value in values[:-1]):
+    if any(whole >= 60 * scale for whole, scale in values[1:]) or any(whole % scale for whole, scale in values[:-1]):
         return None
-    total = sum((value / 60**n for n, value in enumerate(values)), Fraction(0))
-    return float(total) if total <= limit else None
+    last, scale = values[-1]
+    most = 60 ** (len(values) - 1)
+    total = last + sum(whole // one * scale * most // 60**n for n, (whole, one) in enumerate(values[:-1]))
+    return total / (most * scale) if total <= limit * most * scale else None
+
+
+def _whole_and_scale(number: str) -> tuple[int, int]:
+    """`12.50` as 1250 of 100 parts. Raises ValueError where it is no number."""
+    whole, _, fraction = number.partition(".")
+    return int(whole + fraction), 10 ** len(fraction)
 
 
 NOT_SAID = 1.2
