@@ -131,7 +131,8 @@ class GoingActions(BoardApp):
         self._keep_route(legs)
 
     def _here(self) -> Position | None:
-        """Where the leg begins: here, as it was asked for, and not where the next epoch or a jump in a recording finds us.
+        """Where the leg begins: here, as asked for, not where the next epoch or a jump in a recording finds us.
+
         Without a current fix it is the first one that comes.
         """
         fix = self.state.snapshot.fix
