@@ -2,7 +2,7 @@
 
 Rules (DMA TM 8358.2): UTM from 80 S to below 84 N in zones of six degrees, scale 0.9996, false easting 500 km, false
 northing 10,000 km in the south; UPS beyond, and at exactly 84 N; zone 32 widened over south-west Norway, 31 to 37 over
-Svalbard. UPS is pygeodesy's, imported when first asked for: start-up must not pay for it.
+Svalbard.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from core.fix import Position
+from core.places import polar_stereographic
 from core.places.transverse_mercator import Projected, back, forward
 
 UPS_ZONE = 0
@@ -110,20 +111,17 @@ def _metres(value: float) -> int:
 
 
 def _ups(position: Position) -> Grid:
-    from pygeodesy.ups import toUps8
-
-    projected = toUps8(*position)
-    easting, northing = (round(float(part), _DECIMALS) for part in (projected.easting, projected.northing))
+    projected = polar_stereographic.forward(*position, south=position.latitude_deg < 0)
+    easting, northing = (round(UPS_POLE_M + metres, _DECIMALS) for metres in projected)
     east = easting >= UPS_POLE_M
     return Grid(UPS_ZONE, POLAR_BANDS[(2 if position.latitude_deg > 0 else 0) + east], easting, northing)
 
 
 def _from_ups(point: Grid) -> Position:
-    from pygeodesy.ups import Ups
-
-    found = Ups(0, "S" if point.is_south else "N", point.easting_m, point.northing_m, falsed=True).toLatLon()
+    unfalsed = polar_stereographic.Polar(point.easting_m - UPS_POLE_M, point.northing_m - UPS_POLE_M)
+    latitude, longitude = polar_stereographic.back(unfalsed, south=point.is_south)
     # Every meridian meets in the pole; the one of Greenwich is written.
-    return Position(float(found.lat), _wrapped(float(found.lon)) if abs(found.lat) < 90 else 0.0)
+    return Position(latitude, longitude if abs(latitude) < 90 else 0.0)
 
 
 def _wrapped(longitude_deg: float) -> float:

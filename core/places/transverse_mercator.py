@@ -1,7 +1,7 @@
 """The transverse Mercator projection of WGS 84 at the scale of UTM: metres east and north of a central meridian.
 
 Krueger's series in the third flattening, to its sixth power: C. F. F. Karney, "Transverse Mercator with an accuracy of
-a few nanometers", J. Geodesy 85 (2011), equations 7 to 12, 14 to 21, 35 and 36, from which the figures below are. Good
+a few nanometers", J. Geodesy 85 (2011), equations 10 to 12, 14 to 18, 35 and 36, from which the figures below are. Good
 to a few nanometres wherever UTM is used. In plain floats, since every fix and every square that is tried asks for it:
 pygeodesy's, to which the tests hold it, takes milliseconds for its exact sums.
 """
@@ -9,19 +9,16 @@ pygeodesy's, to which the tests hold it, takes milliseconds for its exact sums.
 from __future__ import annotations
 
 from cmath import cos, sin
-from math import asinh, atan, atan2, atanh, degrees, hypot, inf, radians, sinh, sqrt, tan
+from math import asinh, atan, atan2, degrees, hypot, radians, sinh, tan
 from math import cos as cosine
 from math import sin as sine
 from typing import NamedTuple
 
+from core.places.conformal import conformal, geographic
 from core.places.geodesic import FLATTENING, SEMI_MAJOR_M
 
 SCALE = 0.9996
-_E2 = FLATTENING * (2 - FLATTENING)
-_E = sqrt(_E2)
 _N = FLATTENING / (2 - FLATTENING)
-_MOST_STEPS = 6
-"""Newton's of the latitude: two or three do near the earth, and a point beyond all grids must not keep the reader."""
 
 # A row a multiple of the angle: what stands before the powers of n, the first being that multiple.
 _FORWARD_ROWS = (
@@ -63,8 +60,8 @@ class Projected(NamedTuple):
 def forward(latitude_deg: float, east_deg: float) -> Projected:
     """The point at a latitude, so many degrees east of the central meridian; meant for the zones of UTM."""
     tangent, east = tan(radians(latitude_deg)), radians(east_deg)
-    conformal = _conformal(tangent)
-    sphere = complex(atan2(conformal, cosine(east)), asinh(sine(east) / hypot(conformal, cosine(east))))
+    upright = conformal(tangent)
+    sphere = complex(atan2(upright, cosine(east)), asinh(sine(east) / hypot(upright, cosine(east))))
     plane = (sphere + _waves(_FORWARD, sphere)) * _RADIUS_M
     return Projected(plane.imag, plane.real)
 
@@ -74,26 +71,8 @@ def back(point: Projected) -> tuple[float, float]:
     plane = complex(point.north_m, point.east_m) / _RADIUS_M
     sphere = plane - _waves(_BACK, plane)
     across, along = sinh(sphere.imag), cosine(sphere.real)
-    tangent = _geographic(sine(sphere.real) / hypot(across, along))
+    tangent = geographic(sine(sphere.real) / hypot(across, along))
     return degrees(atan(tangent)), degrees(atan2(across, along))
-
-
-def _conformal(tangent: float) -> float:
-    """The tangent of the conformal latitude, of the geographic one's."""
-    secant = sqrt(1 + tangent * tangent)
-    bent = sinh(_E * atanh(_E * tangent / secant))
-    return tangent * sqrt(1 + bent * bent) - bent * secant
-
-
-def _geographic(conformal: float) -> float:
-    """The way back, by Newton's method."""
-    tangent, step, steps = conformal / (1 - _E2), inf, 0
-    while abs(step) > 1e-15 * max(1.0, abs(tangent)) and steps < _MOST_STEPS:
-        met = _conformal(tangent)
-        slope = (1 + (1 - _E2) * tangent * tangent) / ((1 - _E2) * sqrt(1 + tangent * tangent))
-        step = (conformal - met) / sqrt(1 + met * met) * slope
-        tangent, steps = tangent + step, steps + 1
-    return tangent
 
 
 def _waves(coefficients: tuple[float, ...], angle: complex) -> complex:

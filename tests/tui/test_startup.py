@@ -23,7 +23,7 @@ FILES = (
 )  # fmt: skip
 PLACES = (
     "core.places.reading", "core.places.mgrs", "core.places.containment", "core.places.magnetic", "core.averaging",
-    "core.what_if", "core.map_view", "geographiclib", "pygeomag", "pygeodesy", "astral", "statistics",
+    "core.what_if", "core.map_view", "geographiclib", "pygeomag", "astral", "statistics",
 )  # fmt: skip
 SCREENS = (
     "tui.screens.help", "tui.screens.logbook", "tui.screens.places", "tui.screens.where", "tui.screens.chooser",
