@@ -10,7 +10,7 @@ from xml.parsers import expat
 
 from core.errors import InputError
 from core.formats.given_track import GivenPoint, height, joined, moment, number, position_of
-from core.formats.safe_xml import DEEPEST, Watcher, walk
+from core.formats.safe_xml import DEEPEST, Watcher, called_utf8, walk
 
 _POINTS = frozenset({"trkpt", "rtept"})
 _TOLD = frozenset({"ele", "time"})
@@ -22,7 +22,7 @@ def gpx_points(data: bytes, name: str) -> Iterator[GivenPoint | None]:
     parser = expat.ParserCreate(namespace_separator="}")
     parser.buffer_text = True
     reader = _Reader(name, parser)
-    walk(data, name, reader, parser)
+    walk(called_utf8(data), name, reader, parser)
     segments = reader.found["trkseg"] or reader.found["rte"]
     if not segments and reader.has_waypoints:
         raise InputError(f"{name} holds waypoints, no track: F7 in the list of waypoints imports them")

@@ -25,6 +25,7 @@ _ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;"}
 # What the Char production leaves out (XML 1.0, section 2.2): to compile its complement takes ten times as long.
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _NAMES_ENCODING = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml\s[^>]*?\bencoding\s*=\s*["']([A-Za-z0-9._-]+)""")
+_UTF8 = frozenset({"utf-8", "utf-8-sig"})
 _ENCODING_IN_TEXT = re.compile(r"""\A(<\?xml\s[^>]*?\bencoding\s*=\s*)(["'])[^"']*\2""")
 
 
@@ -33,6 +34,7 @@ def parse_xml(data: bytes, name: str) -> ET.Element:
 
     Document types are refused: they can make a few bytes expand to gigabytes, and none of our formats needs one.
     """
+    data = called_utf8(data)
     walk(data, name, Watcher(name))
     return build(data, name)
 
@@ -53,9 +55,23 @@ def escaped(text: str) -> str:
     return text.translate(_ESCAPES)
 
 
+def called_utf8(data: bytes) -> bytes:
+    """The same document, its UTF-8 under the one name that the parser knows for all of it.
+
+    Called `utf8`, or by another of Python's names for it, nothing beyond ASCII would be let through.
+    """
+    named = _NAMES_ENCODING.match(data)
+    try:
+        is_utf8 = named is not None and codecs.lookup(named[1].decode()).name in _UTF8
+    except LookupError:  # what is no encoding is refused where the document is read
+        return data
+    return data[: named.start(1)] + b"UTF-8" + data[named.end(1) :] if named and is_utf8 else data
+
+
 def as_utf8(data: bytes, name: str) -> bytes:
     """The same document in UTF-8, its declaration saying so. Raises InputError as `parse_xml` does."""
     with _said(name):
+        data = called_utf8(data)
         encoding = _encoding(data)
         if encoding == "utf-8":
             return data
