@@ -85,6 +85,7 @@ def _paths(sheet: BeamSheet) -> Iterator[str]:
     yield _path("short path", short.bearings, off_deg, _km(short.distance_m, sheet))
     yield _path("long path", far.bearings, off_deg, in_use().long(far.distance_m, 0))
     yield _path("back from there", sheet.back, off_deg, "")
+    # In kilometres whatever the user's units: the rules of contests count points by them.
     yield f"{'contest distance':<56}{sheet.contest_km:>11.1f} km"
     yield from _wrapped(
         "The contest distance is that between the middles of the 6-character squares on a sphere of 111.2 km to the "

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from core.errors import InputError
 from core.fix import Position
 from core.places.geodesic import way
+from core.units import LENGTH_UNITS, length_unit_m
 from core.waypoint import NAME_LIMIT
 
 
@@ -138,16 +139,16 @@ def _up(mark: Mark, mean: MeanPlace) -> tuple[float | None, str]:
 
 # What the user types
 
-_ERROR = re.compile(r"(?:\+-|\+/-|±)\s*(?P<figure>\d{1,5}(?:[.,]\d{1,4})?)\s*(?P<unit>mm|cm|m)?\s*\Z", re.IGNORECASE)
-_UNITS_M = {"mm": 0.001, "cm": 0.01, "m": 1.0}
-_HEIGHT = re.compile(r"(?P<figure>[+-]?\d{1,5}(?:[.,]\d{1,4})?)\s*(?:m\b)?\s*(?P<kind>.*)\Z", re.IGNORECASE)
+_UNIT = rf"(?:(?P<unit>{'|'.join(map(re.escape, LENGTH_UNITS))})(?![a-z]))?"
+_ERROR = re.compile(rf"(?:\+-|\+/-|±)\s*(?P<figure>\d{{1,5}}(?:[.,]\d{{1,4}})?)\s*{_UNIT}\s*\Z", re.IGNORECASE)
+_HEIGHT = re.compile(rf"(?P<figure>[+-]?\d{{1,5}}(?:[.,]\d{{1,4}})?)\s*{_UNIT}\s*(?P<kind>.*)\Z", re.IGNORECASE)
 _KINDS = {
     **dict.fromkeys(("e", "ell", "ellipsoid", "ellipsoidal"), HeightKind.ELLIPSOID),
     **dict.fromkeys(("s", "sea", "sea level", "msl"), HeightKind.SEA_LEVEL),
 }
 LOWEST_M, HIGHEST_M = -500.0, 9000.0
 """Of the earth's surface with some room, by either kind of height (general knowledge)."""
-HEIGHT_EXAMPLE = "Write for example 123.45 ellipsoid, or 98.7 sea"
+HEIGHT_EXAMPLE = "Write for example 123.45 ellipsoid (metres), 98.7 sea, or 405.02 ft ellipsoid"
 
 
 def split_error(text: str) -> tuple[str, float | None]:
@@ -155,8 +156,7 @@ def split_error(text: str) -> tuple[str, float | None]:
     found = _ERROR.search(text)
     if found is None:
         return text, None
-    unit_m = _UNITS_M[(found["unit"] or "m").lower()]
-    return text[: found.start()].strip().rstrip(";,"), float(found["figure"].replace(",", ".")) * unit_m
+    return text[: found.start()].strip().rstrip(";,"), float(found["figure"].replace(",", ".")) * _unit_m(found)
 
 
 def read_height(text: str) -> tuple[float, HeightKind]:
@@ -165,10 +165,15 @@ def read_height(text: str) -> tuple[float, HeightKind]:
     kind = _KINDS.get(" ".join(found["kind"].lower().split())) if found else None
     if found is None or kind is None:
         raise InputError(f"a height needs its figure in metres and its kind. {HEIGHT_EXAMPLE}")
-    height_m = float(found["figure"].replace(",", "."))
+    height_m = float(found["figure"].replace(",", ".")) * _unit_m(found)
     if not LOWEST_M <= height_m <= HIGHEST_M:
         raise InputError(f"no place has a height of {height_m:g} m. {HEIGHT_EXAMPLE}")
     return height_m, kind
+
+
+def _unit_m(found: re.Match[str]) -> float:
+    """Marks are published in metres: a figure without a unit is in them, whatever the user's own are."""
+    return (length_unit_m(found["unit"]) if found["unit"] else None) or 1.0
 
 
 def mark_name(text: str) -> str:

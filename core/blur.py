@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from core.errors import UsageError
 from core.fix import Position
 from core.safe_text import quoted
-from core.units import in_use
+from core.units import in_use, length_m
 
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
@@ -32,8 +32,7 @@ USUAL_RADIUS_M = 500.0
 SHOWS_THE_HOUSE_M = 50.0
 """A position blurred by less finds the house (our own choice)."""
 LARGEST_BLUR_M = 100_000.0
-BLURS = "100m or 2km (what the last digit is worth at least), ambiguity:0 to ambiguity:4, locator, or none"
-_LENGTH = re.compile(r"(\d{1,6}(?:\.\d{1,3})?) ?(km|m)", re.ASCII)
+BLURS = "100m, 2km, 300ft or 1mi (what the last digit is worth at least), ambiguity:0 to ambiguity:4, locator, or none"
 _AMBIGUITY = re.compile(r"ambiguity:([0-4])", re.ASCII)
 
 
@@ -67,14 +66,14 @@ class Home(NamedTuple):
 def parse_blur(text: str) -> Blur:
     """What was typed as a blur. Raises UsageError naming what would be right."""
     plain = text.strip().lower()
-    length, ambiguity = _LENGTH.fullmatch(plain), _AMBIGUITY.fullmatch(plain)
+    ambiguity = _AMBIGUITY.fullmatch(plain)
     if plain == "none":
         return EXACT
     if plain == "locator":
         return Blur(BlurKind.LOCATOR)
     if ambiguity:
         return Blur(BlurKind.AMBIGUITY, float(ambiguity[1]))
-    metres = float(length[1]) * (1000 if length[2] == "km" else 1) if length else 0.0
+    metres = length_m(plain) or 0.0
     if not 0.0 < metres <= LARGEST_BLUR_M:
         raise UsageError(f"{quoted(text)} is no way to blur a position: write {BLURS}")
     return Blur(BlurKind.DIGITS, metres)

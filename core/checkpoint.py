@@ -15,8 +15,7 @@ import threading
 import zlib
 from collections import deque
 from collections.abc import Callable
-from itertools import islice
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from core.events import Event
 from core.model import FixModel
@@ -60,11 +59,6 @@ def unpack(packed: bytes) -> FixModel:
     """A model of its own, as it was when it was packed."""
     model: FixModel = pickle.loads(zlib.decompress(packed))  # our own bytes, which no file was made of
     return model
-
-
-def tail(items: deque[Any], count: int) -> deque[Any]:
-    """The newest `count`."""
-    return deque(islice(items, max(0, len(items) - count), None))
 
 
 def _rule(name: str) -> Rule:

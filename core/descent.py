@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-GENTLE_DEG, STEEP_DEG = 5.0, 12.0
-"""Between them descent is quicker than level ground, beyond the second slower (trade-facts.md f, S42)."""
+STEEP_DEG = 12.0
+"""From 5 degrees to this descent is quicker than level ground, beyond it slower (trade-facts.md f, S42)."""
 
 
 class Descent(NamedTuple):

@@ -18,6 +18,7 @@ from typing import NamedTuple, Self
 
 from core.fix import Position
 from core.places.geodesic import FLATTENING, SEMI_MAJOR_M
+from core.units import in_use
 
 _E2 = FLATTENING * (2 - FLATTENING)
 _NEAR = 0.01
@@ -196,3 +197,9 @@ def round_length_m(metres_per_dot: float, most_dots: float) -> float:
     longest = max(metres_per_dot * most_dots, 1e-3)
     power = 10.0 ** math.floor(math.log10(longest) + 1e-9)
     return next(figure * power for figure in (5.0, 2.0, 1.0) if figure * power <= longest * (1 + 1e-9))
+
+
+def ruler_m(metres_per_dot: float, most_dots: float) -> float:
+    """The longest round length, in the user's units, of at most so many dots; in metres."""
+    unit_m = in_use().scale_unit(metres_per_dot * most_dots).size
+    return round_length_m(metres_per_dot / unit_m, most_dots) * unit_m

@@ -53,6 +53,12 @@ class Outing:
             self._meter.interrupt()
             self._log.interrupt()
 
+    def use_rule(self, rule: TrackRule) -> None:
+        """When a point is kept from now on; totals have nothing to do with it."""
+        with self._lock:
+            self._rule = rule
+            self._log.use_rule(rule)
+
     def report(self) -> TripReport:
         """As of now. The track is shared, not copied: it only ever grows."""
         with self._lock:

@@ -81,12 +81,12 @@ def line_up(a: Alike, b: Alike) -> Axis:
     """By what the two go together. Reads as little as decides it. Raises InputError where one cannot be opened."""
     first, second = anchor(a), anchor(b)
     if first is None or second is None:
-        missing = "neither has" if first is second else "A has" if first is None else "B has"
-        return Axis(Basis.STARTS, 0.0, f"{missing} no fix")
+        missing = "neither has a" if first is second else "A has no" if first is None else "B has no"
+        return Axis(Basis.STARTS, 0.0, f"{missing} fix")
     by_fix = Axis(Basis.FIRST_FIX, second.first_s - first.first_s)
     if first.utc is None or second.utc is None:
-        silent = "neither tells" if first.utc is second.utc else "A tells" if first.utc is None else "B tells"
-        return by_fix._replace(why=f"{silent} no date")
+        silent = "neither tells a" if first.utc is second.utc else "A tells no" if first.utc is None else "B tells no"
+        return by_fix._replace(why=f"{silent} date")
     for days in _rollovers(first.utc, second.utc):
         apart_s = (second.utc - first.utc).total_seconds() + days * DAY_S
         by_utc = Axis(Basis.UTC, second.at_s - first.at_s - apart_s, _moved(days), days)

@@ -294,6 +294,7 @@ def _error(situation: Situation, blur: Blur) -> str:
         return "Given coarsely on purpose: this is not where I am exactly."
     if situation.error_m is None:
         return "How exact it is, is not known."
+    # In metres whatever the speaker's units: the listener's grid is in them, and has not the speaker's settings.
     metres = situation.error_m
     shown = f"{metres:.0f} metres" if metres < 1000 else f"{metres / 1000:.1f} kilometres"
     return f"Good to about {shown if metres >= 1.5 else 'one metre'}."

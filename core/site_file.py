@@ -12,18 +12,15 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections import deque
 from collections.abc import Sequence
 from datetime import date
-from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
 from core.appended import append_lines, move_away
-from core.errors import InputError
 from core.fix import FixMode, Position, Utc
+from core.kept_files import kept_lines, kept_object
 from core.places.found import height_m
-from core.plain_files import open_plain, read_plain
 from core.site_session import Counted
 from core.storage import replace_file
 
@@ -57,12 +54,7 @@ class SiteFile:
 
     def counted(self, name: str = "") -> list[Counted]:
         """The fixes that are under way, or those of one that was ended, in their order."""
-        try:
-            path = self.path.with_name(Path(name).name) if name else self.path
-            with TextIOWrapper(open_plain(path), encoding="utf-8", errors="replace") as stream:
-                lines = deque(stream, MOST_LINES)
-        except (OSError, ValueError):  # ValueError: `name`, which stands in a file that may have been edited, is none
-            return []
+        lines = kept_lines(self.path, name, MOST_LINES)
         return _in_order([one for one in map(_counted, lines) if one is not None])
 
     def end(self) -> str:
@@ -80,15 +72,7 @@ class SiteFile:
 
     def state(self) -> dict[str, Any]:
         """What was kept; empty where nothing was. Raises InputError where it cannot be read."""
-        try:
-            found = json.loads(read_plain(self._state, LARGEST))
-        except FileNotFoundError:
-            return {}
-        except (OSError, ValueError, RecursionError) as error:
-            raise InputError(f"{self._state} cannot be read ({error})") from error
-        if not isinstance(found, dict):
-            raise InputError(f"{self._state} holds no averaging")
-        return found
+        return kept_object(self._state, LARGEST, "averaging") or {}
 
     def set_state_aside(self) -> str:
         """Out of the way of a new one, for whoever can mend it; the name that it has now. Raises InputError."""

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-import threading
-from collections.abc import Callable, Mapping
-from contextlib import ExitStack
+from collections.abc import Mapping
 from datetime import datetime, timedelta
-from queue import SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from core.disk_keeper import DiskKeeper
 from core.errors import InputError
-from core.file_lock import locked
 from core.fix import Position
 from core.site import SiteAverager, SiteState
 from core.site_file import WORST_ERROR_M, SiteFile
@@ -24,51 +21,35 @@ if TYPE_CHECKING:
 SAVE_EVERY = 10
 """Looks, at one a second, between two writings: what a crash may cost, besides those on probation. Not oftener, since
 each wears a memory card and hours go by."""
-CLOSE_S = 2.0
 VERSION = 1
 SAME_SPOT = timedelta(hours=12)
 """One that ended longer ago is not taken up without asking: by then the receiver stands elsewhere (as for the trip)."""
 ASK_FIRST = "the last run ended {}: S goes on if the receiver stands on the very same spot, E ends it"
 
-Job = Callable[[], None]
 
-
-class SiteKeeper:
-    """Keeps one averager on the disk. The methods belong to one thread; the writing is done in another."""
+class SiteKeeper(DiskKeeper):
+    """Keeps one averager on the disk."""
 
     def __init__(self, file: SiteFile) -> None:
+        super().__init__("averaging")
         self._file = file
-        self._jobs: SimpleQueue[tuple[str, Job] | None] = SimpleQueue()
         self._site: SiteAverager | None = None
-        self._lock = ExitStack()
-        self._thread: threading.Thread | None = None
         self._pending: list[Counted] = []
         self._looks = 0
         self._finished = ""
         self._saved_state: dict[str, Any] = {}
-        self._troubles: dict[str, str] = {}
         self._is_damaged = False
         self.saved = 0
         """Fixes written in this run: they are on the disk."""
 
-    @property
-    def trouble(self) -> str:
-        """Why something could not be saved; empty while all is."""
-        return next(iter(self._troubles.values()), "")
-
     def begin(self, site: SiteAverager, now: datetime) -> str:
         """Go on with what is on the disk; what to say of it, empty for nothing. `now`: by this computer's clock."""
-        self._troubles.clear()
-        try:
-            self._lock.enter_context(locked(self._file.path, tries=1))
-        except InputError:
-            self._troubles["lock"] = "another fixboard keeps its averaging in this folder; this one is not saved"
+        if not self._is_ours(self._file.path):
             return ""
         self._site, site.keeps = site, True
         self._pending, self._looks, self.saved = [], 0, 0
         told = self._restore(site, now)
-        self._thread = threading.Thread(target=self._run, name="averaging", daemon=True)
-        self._thread.start()
+        self._begin_saving()
         return told
 
     def look(self) -> None:
@@ -101,13 +82,12 @@ class SiteKeeper:
         return True
 
     def end(self) -> None:
-        """Save all that is left, and stop; waits for the disk two seconds at most."""
-        if self._thread is not None:
-            self.save()
-            self._jobs.put(None)
-            self._thread.join(CLOSE_S)
-        self._thread = self._site = None
-        self._lock.close()
+        """As all keepers; the averaging may go on, unsaved."""
+        super().end()
+        self._site = None
+
+    def _save_rest(self) -> None:
+        self.save()
 
     def _restore(self, site: SiteAverager, now: datetime) -> str:
         """The fixes decide; a state that cannot be read costs the mark alone."""
@@ -153,18 +133,6 @@ class SiteKeeper:
         if whole != self._saved_state:
             self._file.save_state(whole)
             self._saved_state = whole
-
-    def _ask(self, kind: str, job: Job) -> None:
-        self._jobs.put((kind, job))
-
-    def _run(self) -> None:
-        while (asked := self._jobs.get()) is not None:
-            kind, job = asked
-            try:
-                job()
-                self._troubles.pop(kind, None)
-            except Exception as error:  # a fault here must be seen, and must not end the saving of the rest
-                self._troubles[kind] = str(error)
 
 
 def _go_on(site: SiteAverager, kept: list[Counted], how: tuple[Mapping[str, Any], datetime]) -> str:

@@ -50,6 +50,10 @@ class TrackLog:
         self._course.mark(sample)
         return point
 
+    def use_rule(self, rule: TrackRule) -> None:
+        """From the next epoch on; what is kept stays."""
+        self._rule = rule
+
     def interrupt(self) -> None:
         """The next point begins a segment."""
         self._steps.interrupt()

@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from core.errors import InputError
 from core.safe_text import quoted
+from core.units import LENGTH_UNITS, length_unit_m
 
-EXAMPLE = "say, for example, “every 10 s”, “every 25 m” or “every 50 m or 20 deg”"
+EXAMPLE = "say, for example, “every 10 s”, “every 25 m” or “every 150 ft or 20 deg”"
 LONGEST_TEXT = 100
 
 
@@ -32,8 +33,7 @@ _UNITS = {
     **dict.fromkeys(("s", "sec", "second", "seconds"), ("every_s", 1.0)),
     **dict.fromkeys(("min", "minute", "minutes"), ("every_s", 60.0)),
     **dict.fromkeys(("h", "hour", "hours"), ("every_s", 3600.0)),
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), ("every_m", 1.0)),
-    **dict.fromkeys(("km", "kilometre", "kilometres", "kilometer", "kilometers"), ("every_m", 1000.0)),
+    **{word: ("every_m", length_unit_m(word) or 0.0) for word in LENGTH_UNITS},
     **dict.fromkeys(("deg", "degree", "degrees", "°"), ("turn_deg", 1.0)),
 }
 _PART = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,15})?)\s*([a-z]{1,10}|°)", re.ASCII)

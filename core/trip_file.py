@@ -10,18 +10,15 @@ A torn last line, which a crash may leave, is passed over, as is whatever else i
 from __future__ import annotations
 
 import json
-from collections import deque
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
-from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
 from core.appended import append_lines, move_away
-from core.errors import InputError
 from core.fix import Position, Utc
+from core.kept_files import kept_lines, kept_object
 from core.places.found import height_m
-from core.plain_files import open_plain, read_plain
 from core.storage import replace_file
 from core.track import TrackPoint
 
@@ -66,25 +63,11 @@ class TripFile:
 
     def points(self, name: str = "") -> list[TrackPoint]:
         """What can be read of the track, or of one that was set aside: lines that are no points are passed over."""
-        try:
-            path = self._track.with_name(Path(name).name) if name else self._track
-            with TextIOWrapper(open_plain(path), encoding="utf-8", errors="replace") as stream:
-                lines = deque(stream, MOST_POINTS)
-        except (OSError, ValueError):  # ValueError: `name`, which stands in a file that may have been edited, is none
-            return []
-        return [point for point in map(_point, lines) if point is not None]
+        return [point for point in map(_point, kept_lines(self._track, name, MOST_POINTS)) if point is not None]
 
     def totals(self) -> dict[str, Any] | None:
         """The kept totals; None where there are none. Raises InputError where they cannot be read."""
-        try:
-            found = json.loads(read_plain(self._totals, LARGEST))
-        except FileNotFoundError:
-            return None
-        except (OSError, ValueError, RecursionError) as error:
-            raise InputError(f"{self._totals} cannot be read ({error})") from error
-        if not isinstance(found, dict):
-            raise InputError(f"{self._totals} holds no totals")
-        return found
+        return kept_object(self._totals, LARGEST, "totals")
 
     def set_totals_aside(self) -> str:
         """Out of the way of new ones, for whoever can mend them; the name that they have now. Raises InputError."""

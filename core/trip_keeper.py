@@ -2,63 +2,45 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Sequence
-from contextlib import ExitStack
-from queue import SimpleQueue
+from collections.abc import Sequence
 from typing import Any
 
+from core.disk_keeper import DiskKeeper
 from core.errors import InputError
-from core.file_lock import locked
 from core.outing import Outing
 from core.track import TrackPoint
 from core.trip_file import TripFile
 
 TOTALS_EVERY = 10
 """Looks, at one a second, between two savings of the totals: what a crash may cost of them."""
-CLOSE_S = 2.0
 BEFORE = "track_before"
 """Key of the kept totals: the file of the track before the last reset."""
 
-Job = Callable[[], None]
 
-
-class TripKeeper:
-    """Keeps one outing on the disk. The methods belong to one thread; the writing is done in another."""
+class TripKeeper(DiskKeeper):
+    """Keeps one outing on the disk."""
 
     def __init__(self, file: TripFile) -> None:
+        super().__init__("trip")
         self._file = file
-        self._jobs: SimpleQueue[tuple[str, Job] | None] = SimpleQueue()
         self._outing: Outing | None = None
-        self._lock = ExitStack()
         self._kept = 0
         self._looks = 0
         self._before = ""
-        self._troubles: dict[str, str] = {}
-        self._thread: threading.Thread | None = None
         self._pending: list[TrackPoint] = []
-        self._rewrite_due = False
+        self._next: list[TrackPoint] = []
+        """Of the trip after a reset, while the old track could not be set aside yet."""
+        self._aside_due = self._rewrite_due = False
         self._is_damaged = False
-
-    @property
-    def trouble(self) -> str:
-        """Why something could not be saved; empty while all is."""
-        return next(iter(self._troubles.values()), "")
 
     def begin(self, outing: Outing) -> tuple[list[TrackPoint], str]:
         """Go on with the trip on the disk, in this outing: its track, and what must be said of how that went."""
-        self._troubles.clear()
-        try:
-            self._lock.enter_context(locked(self._file.track, tries=1))
-        except InputError:
-            self._troubles["lock"] = "another fixboard keeps its trip in this folder; this one is not saved"
+        if not self._is_ours(self._file.track):
             return [], ""
         points = self._file.points()
         told = self._restore(outing, points)
         self._outing, self._kept, self._looks = outing, len(points), 0
-        if self._thread is None:
-            self._thread = threading.Thread(target=self._run, name="trip", daemon=True)
-            self._thread.start()
+        self._begin_saving()
         return points, told
 
     def look(self) -> None:
@@ -69,7 +51,7 @@ class TripKeeper:
         track = outing.report().track
         fresh = track.points[self._kept : track.count]
         self._kept = track.count
-        if fresh or self._pending or self._rewrite_due:
+        if fresh or self._pending or self._aside_due or self._rewrite_due:
             self._ask("track", lambda: self._append(fresh))
         self._looks += 1
         if self._looks % TOTALS_EVERY == 0:
@@ -99,15 +81,14 @@ class TripKeeper:
         return True
 
     def end(self) -> None:
-        """Save all that is left, and stop; waits for the disk two seconds at most."""
-        if self._thread is not None:
-            self.look()
-            if self._outing is not None:
-                self._save_totals(self._outing)
-            self._jobs.put(None)
-            self._thread.join(CLOSE_S)
-        self._thread = self._outing = None
-        self._lock.close()
+        """As all keepers; the outing may go on, unsaved."""
+        super().end()
+        self._outing = None
+
+    def _save_rest(self) -> None:
+        self.look()
+        if self._outing is not None:
+            self._save_totals(self._outing)
 
     def _restore(self, outing: Outing, points: Sequence[TrackPoint]) -> str:
         """Totals that cannot be read are set aside, and begin anew; the track stays."""
@@ -132,7 +113,13 @@ class TripKeeper:
         """Together with those that could not be written before: a disk may have room again."""
         if self._rewrite_due:
             self._rewrite()
-            return
+        elif self._aside_due:
+            self._next.extend(fresh)
+            self._set_aside()
+        else:
+            self._write(fresh)
+
+    def _write(self, fresh: Sequence[TrackPoint]) -> None:
         self._pending.extend(fresh)
         self._file.append(self._pending)
         self._pending.clear()
@@ -150,13 +137,19 @@ class TripKeeper:
             self._file.rewrite(track.points[: track.count])
             self._kept = max(self._kept, track.count)
         self._pending.clear()
-        self._rewrite_due = False
+        self._next.clear()
+        self._aside_due = self._rewrite_due = False
 
     def _set_aside(self) -> None:
-        """What is pending belongs to the old track."""
+        """What is pending belongs to the old track. Tried again at every look, so that two trips never become one."""
+        self._aside_due = True
         if self._pending:
-            self._append(())
+            self._write(())
         self._before = self._file.set_aside()
+        self._aside_due = False
+        if self._next:
+            fresh, self._next = self._next, []
+            self._write(fresh)
 
     def _save_totals(self, outing: Outing) -> None:
         state: dict[str, Any] = outing.state()
@@ -166,15 +159,3 @@ class TripKeeper:
             self._file.save_totals({**state, BEFORE: self._before})
 
         self._ask("totals", save)
-
-    def _ask(self, kind: str, job: Job) -> None:
-        self._jobs.put((kind, job))
-
-    def _run(self) -> None:
-        while (asked := self._jobs.get()) is not None:
-            kind, job = asked
-            try:
-                job()
-                self._troubles.pop(kind, None)
-            except Exception as error:  # a fault here must be seen, and must not end the saving of the rest
-                self._troubles[kind] = str(error)

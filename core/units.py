@@ -6,6 +6,7 @@ The units in use are the process's, as a locale is: one user reads all that it s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -38,6 +39,11 @@ _FINE = {"m": Unit("cm", 0.01), "ft": Unit("in", 0.0254), "yd": Unit("in", 0.025
 """What errors below one are written in."""
 _SHORT_TO_M = 999.5
 """Up to this a way is short in metric units: the last that is written as three figures."""
+_WIDEST_MPS = 99.9
+"""Speeds up to this keep their unit in its place: 360 km/h. What is faster is no walker, boat or car."""
+_NAMED = re.compile(r"(?<![\w.,:])(\d{1,6}(?:\.\d{1,3})?) (k?m)(?![\w/])", re.ASCII)
+"""A length in a text of ours, `15 m` or `2 km`, and no speed. Texts that name a band, as 2 m, are not to come here."""
+_TYPED = re.compile(r"(\d{1,9}(?:[.,]\d{1,15})?) ?([a-z']{0,14})", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +97,17 @@ class Units:
 
     def rates(self, mps: float) -> tuple[str, ...]:
         """The same, each unit apart."""
-        wanted = (self.speed,) if self.speed else ("m/s", "km/h")
-        return tuple(f"{mps / UNITS[name].size:.1f} {name}" for name in wanted)
+        return tuple(f"{mps / UNITS[name].size:.1f} {name}" for name in self._rate_names)
+
+    def steady_rate(self, mps: float) -> str:
+        """The same with room before it, so that a unit stays where it is when its figure gets another digit."""
+        widths = [len(f"{_WIDEST_MPS / UNITS[name].size:.1f} {name}") for name in self._rate_names]
+        # One blank: before all speeds but the highest there are more of them, and panes are narrow.
+        return " ".join(f"{one:>{width}}" for one, width in zip(self.rates(mps), widths, strict=True))
+
+    @property
+    def _rate_names(self) -> tuple[str, ...]:
+        return (self.speed,) if self.speed else ("m/s", "km/h")
 
     def high(self, metres: float, decimals: int = 0) -> str:
         """A height with its unit; of feet a decimal less is worth the same."""
@@ -127,6 +142,21 @@ class Units:
         """A short length to the unit, however long."""
         return f"{metres / UNITS[self.short].size:.0f} {self.short}"
 
+    def own_lengths(self, text: str) -> str:
+        """A text of ours that names lengths in metres or kilometres, with them in these units.
+
+        For prose that is written once, as thresholds are: the figures in it are round in metres, so that elsewhere
+        they have to be told as finely as that.
+        """
+        return _NAMED.sub(lambda found: self._as_fine(found[0], UNITS[found[2]], float(found[1])), text)
+
+    def _as_fine(self, told: str, unit: Unit, figure: float) -> str:
+        own = UNITS[self.short if unit.name == "m" else self.distance]
+        if own == unit:
+            return told
+        other = figure * unit.size / own.size
+        return f"{other:.0f} {own.name}" if other >= 9.5 else f"{other:.2g} {own.name}"
+
 
 METRIC = Units()
 SYSTEMS: Mapping[str, Units] = {
@@ -146,3 +176,38 @@ def use(units: Units) -> None:
     """Write in these from now on."""
     global _in_use  # noqa: PLW0603  # the process's, as its locale: see above
     _in_use = units
+
+
+# What somebody types
+
+_SPELLED = {
+    "m": ("metre", "metres", "meter", "meters"),
+    "km": ("kilometre", "kilometres", "kilometer", "kilometers"),
+    "ft": ("'", "foot", "feet"),
+    "yd": ("yds", "yard", "yards"),
+    "mi": ("mile", "miles"),
+    "NM": ("nmi", "nautical mile", "nautical miles"),
+}
+_SIZES_M = {word: UNITS[name].size for name, words in _SPELLED.items() for word in (name.lower(), *words)}
+_SIZES_M |= {"mm": 0.001, "cm": 0.01, "in": _FINE["ft"].size, "inch": _FINE["ft"].size, "inches": _FINE["ft"].size}
+"""`m` is a metre, never a mile; `nm` in any case a nautical mile: nobody types a billionth of a metre here."""
+LENGTH_UNITS = tuple(sorted(_SIZES_M, key=len, reverse=True))
+"""How units of length may be typed, the longest first."""
+
+
+def length_unit_m(word: str) -> float | None:
+    """How many metres a unit has as somebody types it; None for what is none. Whatever the units in use."""
+    return _SIZES_M.get(" ".join(word.lower().split()))
+
+
+def length_m(text: str, bare_m: float | None = None) -> float | None:
+    """A length as somebody types it, `500 ft` or `3mi`, in metres; None for what is none.
+
+    `bare_m`: what a bare number counts, in metres; None: it has to have its unit. It does not follow the units in use:
+    the same figure must not mean something else, in a file or in a habit, because a setting has changed.
+    """
+    found = _TYPED.fullmatch(" ".join(text.lower().split()).replace("nautical mile", "nmi").replace("nmis", "nmi"))
+    if found is None:
+        return None
+    size_m = length_unit_m(found[2]) if found[2] else bare_m
+    return None if size_m is None else float(found[1].replace(",", ".")) * size_m

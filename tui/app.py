@@ -80,7 +80,7 @@ class FixboardApp(
 
     async def on_event(self, event: events.Event) -> None:
         """A key typed right behind one that opened a screen is for that screen, and no command of the board."""
-        if isinstance(event, events.Key) and self.screen is not self.board and self.board.was_pressed_here(event):
+        if isinstance(event, events.Key) and self.screen is not self.board and self.pressed_on.get(event) is self.board:
             await super().on_event(events.Key(event.key, event.character))
         else:
             await super().on_event(event)

@@ -16,25 +16,20 @@ def times(text: str) -> float:
     """Times the pace of life, 0.1 to 100, or infinity. Raises ArgumentTypeError."""
     if text in FASTEST:
         return math.inf
-    value = number(text)
-    if not 0.1 <= value <= 100.0:
-        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0.1 to 100, nor max")
-    return value
+    return _within(text, (0.1, 100.0), "is not from 0.1 to 100, nor max")
 
 
 def seconds(text: str) -> float:
     """Seconds, 0 to a day. Raises ArgumentTypeError."""
-    value = number(text)
-    if not 0.0 <= value <= 86_400.0:
-        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0 to 86400 seconds")
-    return value
+    return _within(text, (0.0, 86_400.0), "is not from 0 to 86400 seconds")
 
 
 def baud(text: str) -> int:
     """Speed of a serial line. Raises ArgumentTypeError."""
-    value = number(text)
-    if value != int(value) or not 300 <= value <= 4_000_000:
-        raise argparse.ArgumentTypeError(f"{shown(text)} is no speed of a serial line")
+    wrong = "is no speed of a serial line"
+    value = _within(text, (300.0, 4_000_000.0), wrong)
+    if value != int(value):
+        raise argparse.ArgumentTypeError(f"{shown(text)} {wrong}")
     return int(value)
 
 
@@ -73,10 +68,7 @@ def wall_clock(text: str) -> time:
 
 def walking_kmh(text: str) -> float:
     """1 to 8 km/h. Raises ArgumentTypeError."""
-    value = number(text)
-    if not 1.0 <= value <= 8.0:  # core/pace.py says why
-        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 1 to 8 km/h, a pace of walking")
-    return value
+    return _within(text, (1.0, 8.0), "is not from 1 to 8 km/h, a pace of walking")  # core/pace.py says why
 
 
 def ambiguity(text: str) -> int:
@@ -88,26 +80,18 @@ def ambiguity(text: str) -> int:
 
 def course(text: str) -> float:
     """Degrees, 0 to 360. Raises ArgumentTypeError."""
-    value = number(text)
-    if not 0.0 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{shown(text)} is no course: it is from 0 to 360 degrees")
-    return value
+    return _within(text, (0.0, 360.0), "is no course: it is from 0 to 360 degrees")
 
 
 def speed(text: str) -> float:
     """Metres a second. Raises ArgumentTypeError."""
-    value = number(text)
-    if not 0.0 <= value <= 514.0:  # 999 knots, the most that the protocol's three digits say
-        raise argparse.ArgumentTypeError(f"{shown(text)} is not from 0 to 514 m/s")
-    return value
+    # 999 knots is the most that the protocol's three digits say.
+    return _within(text, (0.0, 514.0), "is not from 0 to 514 m/s")
 
 
 def beamwidth(text: str) -> float:
     """Degrees, 0.1 to 360. Raises ArgumentTypeError."""
-    value = number(text)
-    if not 0.1 <= value <= 360.0:
-        raise argparse.ArgumentTypeError(f"{shown(text)} is no beamwidth: it is from 0.1 to 360 degrees")
-    return value
+    return _within(text, (0.1, 360.0), "is no beamwidth: it is from 0.1 to 360 degrees")
 
 
 def number(text: str) -> float:
@@ -118,4 +102,12 @@ def number(text: str) -> float:
         value = math.nan
     if not math.isfinite(value):
         raise argparse.ArgumentTypeError(f"{shown(text)} is not a number")
+    return value
+
+
+def _within(text: str, limits: tuple[float, float], wrong: str) -> float:
+    """`wrong`: what is said of a number beyond either limit."""
+    value = number(text)
+    if not limits[0] <= value <= limits[1]:
+        raise argparse.ArgumentTypeError(f"{shown(text)} {wrong}")
     return value

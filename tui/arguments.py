@@ -18,10 +18,12 @@ _END = f"""{CAUTION}
 fixboard COMMAND --help says more of each command, with examples. A recording to try them with:
   fixboard rehearse under_trees -o walk.nmea.gz"""
 PLACES = "a place in any notation, a waypoint's or station's name; one that begins with a minus sign works as it stands"
+RECORDING = "a recording of NMEA 0183, plain or .gz"
 SOURCES = "a serial port, tcp://host:port or udp://:port"
 
 if TYPE_CHECKING:
     Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
+    Options = argparse._ActionsContainer
 
 
 def parsed(arguments: Sequence[str]) -> argparse.Namespace:
@@ -49,10 +51,24 @@ def parser(only: Sequence[str] | None = None) -> argparse.ArgumentParser:
     return top
 
 
+def _add_from(options: Options) -> None:
+    options.add_argument(
+        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
+    )
+
+
+def _add_baud(options: Options) -> None:
+    options.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+
+
+def _add_wait(options: Options, usual_s: float, what: str) -> None:
+    options.add_argument("--wait", type=values.seconds, default=usual_s, metavar="S", help=f"{what} ({usual_s:g})")
+
+
 def _add_live(commands: Subcommands) -> None:
     live = commands.add_parser("live", help="the board on a receiver", parents=[common(), board(), checksums(), feed()])
     live.add_argument("source", metavar="SOURCE", nargs="?", help=f"{SOURCES}; without it, the receiver is sought")
-    live.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
+    _add_baud(live)
     live.add_argument("--record", action="store_true", default=argparse.SUPPRESS, help="record from the start")
     live.set_defaults(run=later("board", "live"))
 
@@ -89,9 +105,7 @@ def _add_position_text(commands: Subcommands) -> None:
     )
     where = text.add_mutually_exclusive_group()
     where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
-    where.add_argument(
-        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
-    )
+    _add_from(where)
     text.add_argument(
         "--ambiguity", type=values.ambiguity, default=0, metavar="N", help="0 to 4 digits are left blank (0)"
     )
@@ -103,17 +117,15 @@ def _add_position_text(commands: Subcommands) -> None:
     text.add_argument("--symbol", default="/[", metavar="PAIR", help="table and code as />, or a name as car (on foot)")
     text.add_argument("--comment", default="", metavar="TEXT", help="behind the position, at most 43 characters")
     text.add_argument("--time", choices=("day", "clock"), help="with the time of it, UTC, to the minute or the second")
-    text.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
-    text.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    _add_baud(text)
+    _add_wait(text, 30.0, "how long to wait for a fix")
     text.set_defaults(run=later("position_text", "position_text"))
 
 
 def _add_nearest(commands: Subcommands) -> None:
     nearest = commands.add_parser("nearest", help="nearest radio stations", parents=[common(), checksums(), json()])
     nearest.add_argument("place", metavar="PLACE", nargs="?", help=f"{PLACES}; without it, where the receiver is")
-    nearest.add_argument(
-        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
-    )
+    _add_from(nearest)
     nearest.add_argument(
         "--list",
         dest="lists",
@@ -124,10 +136,8 @@ def _add_nearest(commands: Subcommands) -> None:
     nearest.add_argument("--band", metavar="B", help="only this band: 2m, 70cm, or a frequency as 145 MHz")
     nearest.add_argument("--mode", metavar="M", help="only this mode, as the list writes it: FM")
     nearest.add_argument("--count", type=values.count, default=10, metavar="N", help="how many at most (10)")
-    nearest.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
-    nearest.add_argument(
-        "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)"
-    )
+    _add_baud(nearest)
+    _add_wait(nearest, 30.0, "how long to wait for a fix")
     nearest.set_defaults(run=later("stations", "nearest"))
 
 
@@ -143,9 +153,7 @@ def _add_say(commands: Subcommands) -> None:
     say = commands.add_parser("say", help="a position to read out", parents=[common(), checksums(), json()])
     where = say.add_mutually_exclusive_group()
     where.add_argument("--at", metavar="PLACE", help=f"{PLACES}; without it, where the receiver is")
-    where.add_argument(
-        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
-    )
+    _add_from(where)
     say.add_argument(
         "--for", dest="audience", choices=("land", "sea", "air"), default="land", help="which search service (land)"
     )
@@ -153,10 +161,10 @@ def _add_say(commands: Subcommands) -> None:
     say.add_argument("--heard", metavar="TEXT", help="a doubtful position of somebody else: all plausible readings")
     say.add_argument("--near", metavar="PLACE", help="for --heard: where the other ought to be")
     say.add_argument(
-        "--blur", metavar="HOW", help="give less: 100m or 2km (a last digit's worth), ambiguity:0 to 4, locator"
+        "--blur", metavar="HOW", help="give less: 100m, 2km or 300ft (a last digit's worth), ambiguity:0 to 4, locator"
     )
-    say.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
-    say.add_argument("--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a fix (30)")
+    _add_baud(say)
+    _add_wait(say, 30.0, "how long to wait for a fix")
     say.set_defaults(run=later("say", "say"))
 
 
@@ -214,7 +222,7 @@ def _add_replay(commands: Subcommands) -> None:
     replay = commands.add_parser(
         "replay", help="the board on a recording", parents=[common(), board(), checksums(), pace(), feed()]
     )
-    replay.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    replay.add_argument("file", metavar="FILE", help=RECORDING)
     replay.add_argument("--with", dest="beside", metavar="FILE", help="a second recording, beside it on one time axis")
     replay.set_defaults(run=later("board", "replay"))
 
@@ -237,11 +245,9 @@ def _add_hold(commands: Subcommands) -> None:
 
 def _add_now(commands: Subcommands) -> None:
     now = commands.add_parser("now", help="one fix, for scripts", parents=[common(), checksums(), json()])
-    now.add_argument("--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input")
-    now.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
-    now.add_argument(
-        "--wait", type=values.seconds, default=30.0, metavar="S", help="how long to wait for a live fix (30)"
-    )
+    _add_from(now)
+    _add_baud(now)
+    _add_wait(now, 30.0, "how long to wait for a live fix")
     now.set_defaults(run=later("queries", "now"))
 
 
@@ -249,13 +255,9 @@ def _add_clock(commands: Subcommands) -> None:
     clock = commands.add_parser(
         "clock", help="this computer's clock against the satellites'", parents=[common(), checksums(), json()]
     )
-    clock.add_argument(
-        "--from", dest="source", metavar="SOURCE", help=f"a recording, {SOURCES}, or - for standard input"
-    )
-    clock.add_argument("--baud", type=values.baud, metavar="N", help="the line's speed; without it, it is sought")
-    clock.add_argument(
-        "--wait", type=values.seconds, default=120.0, metavar="S", help="how long to watch at most (120)"
-    )
+    _add_from(clock)
+    _add_baud(clock)
+    _add_wait(clock, 120.0, "how long to watch at most")
     clock.add_argument("--latency", metavar="S", help="the receiver's latency where you know it: 0.2, or 0.1-0.3")
     clock.add_argument("--learn", action="store_true", help="learn the latency, while network time keeps this clock")
     clock.add_argument("--computer-is-right", action="store_true", help="for --learn where the system cannot tell")
@@ -265,7 +267,7 @@ def _add_clock(commands: Subcommands) -> None:
 
 def _add_digest(commands: Subcommands) -> None:
     digest = commands.add_parser("digest", help="what a recording holds", parents=[common(), checksums(), json()])
-    digest.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    digest.add_argument("file", metavar="FILE", help=RECORDING)
     digest.set_defaults(run=later("queries", "digest"))
 
 
@@ -277,7 +279,7 @@ def _add_explain(commands: Subcommands) -> None:
 
 def _add_report(commands: Subcommands) -> None:
     report = commands.add_parser("report", help="a recording as one page to read", parents=[common(), checksums()])
-    report.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    report.add_argument("file", metavar="FILE", help=RECORDING)
     report.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the page to write")
     report.add_argument("--force", action="store_true", help="replace an older page of that name")
     report.set_defaults(run=later("report", "report"), version=own_version)
@@ -287,7 +289,7 @@ def _add_chapters(commands: Subcommands) -> None:
     chapters = commands.add_parser(
         "chapters", help="propose chapters of a recording", parents=[common(), checksums(), json()]
     )
-    chapters.add_argument("file", metavar="FILE", help="a recording of NMEA 0183, plain or .gz")
+    chapters.add_argument("file", metavar="FILE", help=RECORDING)
     chapters.add_argument("--write", action="store_true", help="write them beside it, into NAME.chapters.toml")
     chapters.add_argument("--force", action="store_true", help="replace an older chapter file, kept as .bak")
     chapters.set_defaults(run=later("chapters", "chapters"))
@@ -297,7 +299,7 @@ def _add_export(commands: Subcommands) -> None:
     export = commands.add_parser(
         "export", help="a recording, or your waypoints, for other programs", parents=[common(), checksums()]
     )
-    export.add_argument("file", metavar="FILE", nargs="?", help="a recording of NMEA 0183, plain or .gz")
+    export.add_argument("file", metavar="FILE", nargs="?", help=RECORDING)
     export.add_argument("--to", required=True, choices=("gpx", "kml", "geojson", "csv", "nmea"), help="the format")
     export.add_argument(
         "-o", "--output", metavar="OUT", help="the file to write, compressed if it ends in .gz (standard output)"

@@ -14,5 +14,5 @@ class ChapterIntent(Message):
     """The user wants something done with a chapter of the list."""
 
     intent: str
-    """`go`, `edit`, `delete`, `look`; without a chapter `add`, `undo`."""
+    """`go`, `edit`, `delete`; without a chapter `add`, `undo`."""
     placed: Placed | None = None

@@ -23,11 +23,14 @@ from core.model import Snapshot
 from core.settings import read_settings
 from core.sources.names import Sort, source_name
 from core.trust import Verdict
+from core.units import in_use
 from tui.cli_places import resolve
 from tui.cli_queries import asked_fix
+from tui.own_files import speak_own_units
 from tui.speaking import complain, printable, tell
 
 LIVE = {Sort.SERIAL, Sort.TCP, Sort.UDP}
+LARGE_M = 10_000.0
 
 
 class Known(NamedTuple):
@@ -43,8 +46,9 @@ class Known(NamedTuple):
 
 
 def position_text(options: Namespace) -> int:
-    """The text on standard output, whatever there is to say of it on standard error."""
+    """The text on standard output, whatever there is to say of it on standard error, in the user's own units."""
     _check(options)
+    speak_own_units()
     wanted = symbol(options.symbol)
     known = _of_place(options.at) if options.at is not None else _of_fix(options)
     report = Report(
@@ -149,10 +153,15 @@ def _remarks(options: Namespace, known: Known) -> list[str]:
     high, wide = box_size_m(known.position, level)
     honest = ambiguity_for(known.error_m)
     said = [
-        f"{known.error_m or 0.0:.0f} m is how well the place is known: --ambiguity {honest} says so"
+        f"{_size(known.error_m or 0.0)} is how well the place is known: --ambiguity {honest} says so"
         if honest > level
         else "",
-        f"others see a box of {wide:.0f} m west to east by {high:.0f} m" if level else "",
+        f"others see a box of {_size(wide)} west to east by {_size(high)}" if level else "",
         f"a recording, not now: {printable(options.source)}" if options.at is None and not known.is_current else "",
     ]
     return [remark for remark in (warning, *said) if remark]
+
+
+def _size(metres: float) -> str:
+    """To the unit, so that two sides are told alike; of what is larger the figures would be no longer read."""
+    return in_use().plain(metres) if metres < LARGE_M else in_use().coarse(metres)

@@ -16,6 +16,7 @@ from core.settings import read_settings
 from core.sources.rehearsal_label import is_rehearsal
 from core.storage import create_file, replace_file
 from tui.cli_queries import open_named
+from tui.own_files import speak_own_units
 from tui.progress import reading_bar
 from tui.speaking import printable, tell
 
@@ -27,6 +28,7 @@ def report(options: Namespace) -> int:
     """`fixboard report FILE -o OUT.html`."""
     out = Path(options.output)
     _check_free(out, Path(options.file), force=options.force)
+    speak_own_units()
     errors = read_settings(own_locations(os.environ, sys.platform).settings).errors
     rehearsal = is_rehearsal(Path(options.file))
     recording, required = open_named(options)

@@ -229,7 +229,7 @@ def _doubts(near: Near, contents: Contents, today: date) -> Iterator[str]:
     state = words.state_of(near.station, today)
     if state.is_doubtful:
         yield f"{near.station.title}: {state.words}"
-    yield from (f"{near.station.title}: {one.doubt.value}: {one.why}" for one in contents.findings(near.station))
+    yield from (f"{near.station.title}: {one.doubt.value}: {words.why(one)}" for one in contents.findings(near.station))
 
 
 def _antenna_m() -> float | None:

@@ -17,8 +17,19 @@ _WITH_FIGURES = {
     "on_1_min": "seek_by(60)",
     "back_10_min": "seek_by(-600)",
     "on_10_min": "seek_by(600)",
+    "finer_text": "ambiguity(-1)",
+    "coarser_text": "ambiguity(1)",
+    "symbol_before": "symbol(-1)",
+    "symbol_after": "symbol(1)",
+    "copy_text": "copy('aprs')",
+    "copy_geo": "copy('geo')",
+    "copy_iso": "copy('iso')",
+    "audience_before": "audience(-1)",
+    "audience_after": "audience(1)",
+    "copy_words": "want('copy')",
+    "write_words": "want('write')",
 }
-"""By the command's name: the action that serves several, and its figure."""
+"""By the command's name: the action that serves several, and its figure or word."""
 
 
 class Command(NamedTuple):
@@ -56,6 +67,7 @@ GROUPS = (
     "Logbook",
     "Stations",
     "Settings",
+    "Sheets",
     "Program",
 )
 
@@ -232,6 +244,63 @@ SETTING_COMMANDS: tuple[Command, ...] = (
 )
 """What the list of settings can do; letters filter it, so its keys are others."""
 
+HAND_ON_COMMANDS: tuple[Command, ...] = (
+    Command("finer_text", "left", "Finer", "QR code: fewer digits of the APRS text blank", "Sheets"),
+    Command("coarser_text", "right", "Coarser", "QR code: more of them blank", "Sheets"),
+    Command("symbol_before", "up", "Symbol before", "QR code: the symbol before", "Sheets"),
+    Command("symbol_after", "down", "Symbol", "QR code: the next symbol", "Sheets"),
+    Command("reveal_code", "enter", "Show", "QR code: show it near home all the same", "Sheets"),
+    Command("text_comment", "f2", "Comment", "QR code: the comment of the APRS text", "Sheets"),
+    Command("text_form", "f3", "Form", "QR code: the text plain or compressed", "Sheets"),
+    Command("text_time", "f4", "Time", "QR code: the next kind of time in the text", "Sheets"),
+    Command("copy_text", "f5", "Copy", "QR code: copy the APRS text", "Sheets"),
+    Command("copy_geo", "f6", "Copy geo:", "QR code: copy the geo: URI", "Sheets"),
+    Command("copy_iso", "f7", "Copy ISO 6709", "QR code: copy ISO 6709", "Sheets"),
+    Command("write_texts", "f8", "Write", "QR code: write texts at an interval, or stop", "Sheets"),
+)
+"""What the sheet with the QR code can do."""
+
+BEAM_COMMANDS: tuple[Command, ...] = (
+    Command("narrower_beam", "left", "Narrower", "Beam sheet: the next narrower beam", "Sheets"),
+    Command("wider_beam", "right", "Wider", "Beam sheet: the next wider beam", "Sheets"),
+    Command("save_beam", "f2", "Save", "Beam sheet: save it in a file", "Sheets"),
+    Command("copy_beam", "f5", "Copy", "Beam sheet: copy it", "Sheets"),
+)
+"""What the beam sheet can do."""
+
+WHERE_COMMANDS: tuple[Command, ...] = (
+    Command("copy_where", "f5", "Copy", "Where was I: copy the lines", "Sheets"),
+)  # fmt: skip
+"""What the sheet of places and times can do."""
+
+WORDS_COMMANDS: tuple[Command, ...] = (
+    Command("renew_words", "f5", "Now", "In words: the moment of now", "Sheets"),
+    Command("copy_words", "y", "Copy", "In words: copy all lines", "Sheets"),
+    Command("write_words", "w", "Write", "In words: write them to a file", "Sheets"),
+)
+"""What the sheet of the state in words can do."""
+
+GIVE_COMMANDS: tuple[Command, ...] = (
+    Command("audience_before", "left", "Audience before", "Giving it: the listeners before", "Sheets"),
+    Command("audience_after", "right", "Audience", "Giving it: the next listeners", "Sheets"),
+    Command("renew_script", "f2", "Now", "Giving it: the position of now", "Sheets"),
+    Command("other_line", "f3", "Heard", "Giving it: check a read-back, or resolve what was heard", "Sheets"),
+    Command("next_blur", "f4", "Blur", "Giving it: the next way to give less", "Sheets"),
+    Command("copy_script", "f5", "Copy", "Giving it: copy the script", "Sheets"),
+)
+"""What the sheet to be read out can do."""
+
+SHEETS: tuple[tuple[Command, ...], ...] = (
+    HAND_ON_COMMANDS,
+    BEAM_COMMANDS,
+    WHERE_COMMANDS,
+    WORDS_COMMANDS,
+    GIVE_COMMANDS,
+)
+"""Each lies over the board with keys of its own."""
+TYPED_ON = frozenset({WHERE_COMMANDS, GIVE_COMMANDS})
+"""Sheets with a line to type in: letters go there."""
+
 CAUTIONS = (
     "Not for primary navigation, and not for safety of life: carry a map and a compass.",
     "Watch the way, not the screen. Do not work the board while driving.",
@@ -262,8 +331,11 @@ def key_names(command: Command) -> str:
     return " ".join(KEY_NAMES.get(key, key) for key in keys_of(command.id, command.key).split(","))
 
 
-def bindings(commands: tuple[Command, ...] = COMMANDS) -> list[Binding]:
-    """For the App, or a screen: one binding a key, the footer's wishes kept."""
+def bindings(commands: tuple[Command, ...] = COMMANDS, *, is_first: bool = False) -> list[Binding]:
+    """For the App, or a screen: one binding a key, the footer's wishes kept.
+
+    `is_first`: before what has the focus, which may scroll by them.
+    """
     return [
         Binding(
             command.key,
@@ -273,6 +345,7 @@ def bindings(commands: tuple[Command, ...] = COMMANDS) -> list[Binding]:
             id=command.id,
             tooltip=command.help,
             key_display=KEY_NAMES.get(command.key.split(",", maxsplit=1)[0]),
+            priority=is_first,
         )
         for command in commands
     ]

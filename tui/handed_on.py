@@ -31,6 +31,9 @@ NOTHING_NOW = "no current position"
 NO_ISO = "its digits cannot say a box"
 _MIDDLE_DECIMALS = (5, 5, 4, 3, 1)
 """By ambiguity: decimals of a degree that name the middle of the box well enough."""
+COMPRESSED_M = 0.5
+"""What the compressed form leaves open, roughly: 0.3 m of latitude and 0.6 of longitude a step (APRS Protocol Reference
+1.0.1, chapter 9: 380,926 and 190,463 to the degree)."""
 
 
 class Stamp(Enum):
@@ -117,7 +120,9 @@ def box_words(position: Position, choices: Choices) -> str:
     if choices.ambiguity:
         high, wide = box_size_m(position, choices.ambiguity)
         return f"others see a box {_length(wide)} wide, {_length(high)} high"
-    return "to about half a metre" if choices.is_compressed else "to the nearest 18.5 m (0.01')"
+    if choices.is_compressed:
+        return f"to about {in_use().error(COMPRESSED_M)}"
+    return f"to the nearest {in_use().own_lengths('18.5 m')} (0.01')"
 
 
 def _length(metres: float) -> str:

@@ -19,7 +19,8 @@ from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row
 from tui.own_keys import own_words
-from tui.panes import averaging_rows
+from tui.panes import ab, averaging_rows, clock
+from tui.panes.ab_state import axis_words, b_state, difference_now
 from tui.panes.averaging import HELD as NOTHING_TO_AVERAGE
 from tui.panes.banner import banner_words
 from tui.panes.fix import FixPane
@@ -59,6 +60,16 @@ _GOING = Manner(
 )
 _TRIP = Manner("remark on the trip", {"trip": "trip", "turn back at the latest": "turn back at the latest"}, "trip ")
 _AVERAGING = Manner("averaging", before="averaging ")
+_CLOCK = Manner("remark on the clock", {
+    "computer": "computer's clock", "offset": "offset of the computer's clock", "slot modes": "good for slot modes",
+    "note": "note on the clock", "certain": "the computer's clock is for certain", "to set it": "to set the clock",
+    "take care": "take care in setting it", "made from": "clock compared by", "GPS time": "GPS time",
+    "bytes": "bytes for the clock", "assumes": "the comparison assumes",
+})  # fmt: skip
+_PAIR = Manner("remark on A and B", {
+    "distance": "distance of B from A", "height": "heights of A and B", "satellites": "satellites of A and B",
+    "in A and B": "satellites in A and B", "A only": "satellites in A only", "B only": "satellites in B only",
+})  # fmt: skip
 
 
 class Asked(NamedTuple):
@@ -232,6 +243,40 @@ def _averaging(state: BoardState, asked: Asked) -> Iterator[str]:
     yield line("averaging caution", averaging_rows.NEVER)
 
 
+def _clock(state: BoardState, asked: Asked) -> Iterator[str]:
+    """The page in its order; the bar on it draws what its words say."""
+    del asked
+    if state.is_held:
+        yield line("computer's clock", clock.NOTHING_TO_COMPARE)
+        return
+    report = state.snapshot.clock
+    if report.recorded:
+        yield line("clock compared", clock.RECORDED)
+    utc, is_present = clock.newest_second(state)
+    named = "" if utc is None else f"{utc.clock()} UTC, {utc.day.isoformat() if utc.day else 'no date'}"
+    old = f", {NOT_CURRENT}" if named and not is_present else ""
+    yield line("newest second named", f"{named}{old}")
+    for rows in (clock.answer_rows(report, WIDE), clock.verdict_rows(report, WIDE), *clock.rest_blocks(report, WIDE)):
+        yield from spoken(rows, _CLOCK)
+
+
+def _pair(state: BoardState, asked: Asked) -> Iterator[str]:
+    """Two columns as two lines a fact."""
+    del asked
+    other = state.other
+    if other is None:
+        yield line("A and B", "no second recording is open")
+        return
+    both = (("A", state), ("B", b_state(state, other)))
+    yield line("A and B side by side", axis_words(other))
+    for label, cell in ab.CELLS:
+        for letter, one in both:
+            value = one.verdict.words if label == "verdict" else said((cell(one),))
+            yield line(f"{label} of {letter}", value)
+    yield from spoken(ab.difference_rows(difference_now(state, other), WIDE), _PAIR)
+    yield from spoken(ab.satellite_rows(state, other, WIDE), _PAIR)
+
+
 def _program(state: BoardState, asked: Asked) -> Iterator[str]:
     """What leaves this computer or is kept on it, and what runs it."""
     del asked
@@ -283,5 +328,5 @@ def _caution(state: BoardState, asked: Asked) -> Iterator[str]:
 
 _SUBJECTS: tuple[Callable[[BoardState, Asked], Iterator[str]], ...] = (
     _moment, _source, _verdict, _position, _fix, _going, _sky, _trip,
-    _averaging, _program, _messages, _events, _caution,
+    _averaging, _clock, _pair, _program, _messages, _events, _caution,
 )  # fmt: skip

@@ -22,7 +22,7 @@ _VERBS = "marks|goes|lists|says|brings|holds|begins|opens|shows|ends|saves|undoe
 
 
 def screens() -> tuple[tuple[Bound, ...], ...]:
-    """The commands of the board and of each list, as the settings need to know them."""
+    """The commands of the board, of each list and of each sheet, as the settings need to know them."""
     from core.settings.keys import Bound
     from tui import commands
 
@@ -34,7 +34,14 @@ def screens() -> tuple[tuple[Bound, ...], ...]:
         commands.SETTING_COMMANDS,
     )
     board = tuple(Bound(one.id, tuple(one.key.split(","))) for one in commands.COMMANDS)
-    return board, *(tuple(Bound(one.id, tuple(one.key.split(",")), True) for one in table) for table in lists)
+    return (
+        board,
+        *(tuple(Bound(one.id, tuple(one.key.split(",")), True) for one in table) for table in lists),
+        *(
+            tuple(Bound(one.id, tuple(one.key.split(",")), sheet in commands.TYPED_ON) for one in sheet)
+            for sheet in commands.SHEETS
+        ),
+    )
 
 
 def wear(wanted: Mapping[str, str]) -> dict[str, str]:
@@ -57,6 +64,11 @@ def key_of(command: str) -> str:
     from tui.commands import key_names
 
     return key_names(_commands()[command]).split()[0]
+
+
+def with_keys(text: str) -> str:
+    """A text with the first key of a command wherever its id stands in braces: `{copy_beam} copies`."""
+    return re.sub(r"\{(\w+)\}", lambda found: key_of(found[1]), text)
 
 
 def own_words(text: str) -> str:
@@ -83,6 +95,7 @@ def _commands() -> dict[str, Command]:
         commands.CHAPTER_COMMANDS,
         commands.STATION_COMMANDS,
         commands.SETTING_COMMANDS,
+        *commands.SHEETS,
     )
     return {one.id: one for table in tables for one in table}
 

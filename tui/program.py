@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 from textual import events
 from textual.driver import Driver
+from textual.screen import Screen
 
 from tui.canvas.palettes import Depth, Palette, depth_of, palette_for
 from tui.pasting import PastingApp
@@ -28,6 +31,8 @@ class Program(PastingApp):
         """`depth`: None asks the terminal."""
         super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
         self.session = session
+        self.pressed_on: WeakKeyDictionary[events.Key, Screen[object]] = WeakKeyDictionary()
+        """The screen that was shown when a key was pressed, as long as that key is on its way."""
         self._depth = depth_of(self.console.color_system, no_color=self.no_color) if depth is None else depth
         # Before there is a stylesheet: to change the theme of a running application has all of it read twice more.
         # By way of the palettes: what is remembered may have been edited to anything.
@@ -52,10 +57,12 @@ class Program(PastingApp):
         if self._early is None and self._is_opening:
             self._early = []
             self.call_later(self._obey)
-        if self._early is None:
-            await super().on_event(event)
-        else:
+        if self._early is not None:
             self._early.append(event)
+            return
+        if isinstance(event, events.Key):
+            self.pressed_on[event] = self.screen
+        await super().on_event(event)
 
     @property
     def _is_opening(self) -> bool:

@@ -12,12 +12,16 @@ from core.settings.key import ANY_COMMAND, Key, Value
 from core.settings.keys import NEEDED
 from core.settings.table import KEYS
 from core.settings.values import check
+from core.units import SYSTEMS, in_use
 from tui.commands import Command
 
 NOT_SET = "not set"
+_UNSET = {"units.speed": "m/s and km/h"}
+"""What counts where neither a key nor its system says anything: of speeds, in the metric system, both."""
 AT_ONCE = "at once"
+LENGTH_EXAMPLE = "500 ft or 0.5 mi"
 _LATER = {
-    "track": "from the next source that is opened",
+    "track": "at once; in a replay when it is opened the next time",
     "ranging_error_m": "from the next source that is opened",
     "recorder": "from the next recording, or source, on",
     "folders": "from the next recording on; for lists of stations at once",
@@ -79,7 +83,21 @@ class Setting(NamedTuple):
 
 def settings_in(file: SettingsFile, commands: Iterable[Command]) -> list[Setting]:
     """All of them in the table's order; in `[keys]` every command of the board."""
-    return [one._replace(found=file.value(one.place)) for key in KEYS for one in _of(key, commands)]
+    found = [one._replace(found=file.value(one.place)) for key in KEYS for one in _of(key, commands)]
+    return _with_units_in_force(found)
+
+
+def _with_units_in_force(found: list[Setting]) -> list[Setting]:
+    """A unit that is not set is that of the system; where anything of their table is wrong, all are metric."""
+    units = [one for one in found if one.key.table == "units"]
+    system = next(str(one.value) for one in units if one.name == "system")
+    in_force = SYSTEMS["metric" if any(one.wrong for one in units) else system.lower()]
+    return [
+        one._replace(usual=getattr(in_force, one.name) or None)
+        if one.key.table == "units" and one.usual is None
+        else one
+        for one in found
+    ]
 
 
 def _of(key: Key, commands: Iterable[Command]) -> Iterator[Setting]:
@@ -114,20 +132,27 @@ def counts(key: Key) -> str:
 
 
 def with_unit(value: Any, key: Key) -> str:
-    """As it is shown."""
+    """As it is shown; a length in the user's own units too, since the file has it in metres."""
     if value is None:
-        return NOT_SET
+        return _UNSET.get(key.id, NOT_SET)
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return f"{written(value)} {key.unit}".rstrip() if is_number else written(value) or "empty"
+    if not is_number:
+        return written(value) or "empty"
+    shown = f"{written(value)} {key.unit}".rstrip()
+    own = in_use().own_lengths(shown) if key.unit == "m" else shown
+    return shown if own == shown else f"{shown} ({own})"
 
 
 def wanted(key: Key) -> str:
     """What may be typed or picked."""
     if key.kind == "number" and key.least is not None and key.most is not None:
-        return f"{key.least:g} to {key.most:g} {key.unit}".rstrip()
+        bounds = f"{key.least:g} to {key.most:g} {key.unit}".rstrip()
+        return f"{bounds}; without a unit metres, else as {LENGTH_EXAMPLE}" if key.unit == "m" else bounds
     if key.choices:
         among = ", ".join(key.choices)
         return f"some of {among}" if key.kind == "choices" else f"one of {among}"
+    if key.kind == "rule":
+        return f"as {key.example}; a distance also in ft, yd, mi or NM"
     return "true or false" if key.kind == "switch" else f"as {key.example}"
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import NamedTuple
 
-from core.fix import Position
 from core.nearest import Here, Near, near
 from core.places.magnetic import Declination
 from core.places.norths import norths_at
@@ -103,8 +102,3 @@ def day_of(state: BoardState) -> date:
     """The day on the board, else this computer's: a recording's declination is that of its day."""
     utc = state.utc
     return utc.day if utc and utc.day else datetime.now(tz=UTC).date()
-
-
-def moved(before: Position | None, now: Position | None) -> bool:
-    """Whether the figures may be others than before."""
-    return before != now

@@ -12,7 +12,8 @@ from core.bands import MHZ
 from core.places.locator import locator
 from core.radio_horizon import both_horizons_m
 from core.station_contents import Contents, Read
-from core.stations import Station
+from core.stations import Doubt, Finding, Station
+from core.units import in_use
 from core.verified import Air, air, is_old, verified_on
 from tui import wording
 
@@ -151,7 +152,7 @@ def _of_list(read: Read) -> Iterator[str]:
         yield f"  {doubt.value}: {count}"
         those = [one for one in found.findings if one.doubt is doubt]
         for one in those[:MOST_FINDINGS]:
-            yield f"    row {one.row}  {one.title}: {one.why}"
+            yield f"    row {one.row}  {one.title}: {why(one)}"
         if count > MOST_FINDINGS:
             yield f"    and {count - MOST_FINDINGS} more: fixboard stations --json lists them all"
     for column in found.columns:
@@ -161,3 +162,9 @@ def _of_list(read: Read) -> Iterator[str]:
 
 def _many(count: int, what: str) -> str:
     return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
+
+
+def why(finding: Finding) -> str:
+    """What is doubtful in a row, a distance of ours in the user's units; what is quoted from the list stays."""
+    is_ours = finding.doubt is Doubt.PLACES_DISAGREE
+    return in_use().own_lengths(finding.why) if is_ours else finding.why

@@ -80,13 +80,8 @@ def palette_name(theme: str) -> str:
     return name if theme.startswith(PREFIX) and name in THEMES else "dark"
 
 
-def themes_for(depth: Depth) -> tuple[Theme, ...]:
-    """All themes, with the colours that suit a depth; below 256 colours they leave the choice to the terminal."""
-    return tuple(theme_for(name, depth) for name in THEMES)
-
-
 def theme_for(name: str, depth: Depth) -> Theme:
-    """One of them, by the name of its palette."""
+    """By the name of its palette, with the colours of a depth: below 256 they are left to the terminal."""
     scheme = scheme_for(name, depth)
     if isinstance(scheme, Scheme):
         theme = _coloured(name, scheme)

@@ -43,15 +43,19 @@ def exact(length_m: float, decimals: int = 1, *, signed: bool = False) -> str:
 
 def ruler_m(metres_per_dot: float, dots: float) -> float:
     """The longest round length, in the user's units, of at most so many dots; in metres."""
-    from core.map_view import round_length_m
+    from core import map_view
 
-    unit_m = in_use().scale_unit(metres_per_dot * dots).size
-    return round_length_m(metres_per_dot / unit_m, dots) * unit_m
+    return map_view.ruler_m(metres_per_dot, dots)
 
 
 def speed(mps: float) -> str:
     """Metres a second and kilometres an hour, or in the one unit that the user has set."""
     return in_use().rate(mps)
+
+
+def steady_speed(mps: float) -> str:
+    """The same for a place where it changes: its units stand still while its figures get more digits, or fewer."""
+    return in_use().steady_rate(mps)
 
 
 def height(height_m: float, decimals: int = 0) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.accuracy import median
 from core.steps import INTERVALS_KEPT, USUAL_INTERVALS
@@ -116,6 +116,16 @@ def runs(columns: tuple[Column, ...]) -> list[list[tuple[float, float]]]:
         found[-1].extend(column.points())
         broken = column.holed
     return found
+
+
+def scaled(columns: tuple[Column, ...], size: float) -> tuple[Column, ...]:
+    """The same in units of this size."""
+    if size == 1.0:
+        return columns
+    return tuple(
+        replace(one, first=one.first / size, last=one.last / size, low=one.low / size, high=one.high / size)
+        for one in columns
+    )
 
 
 def extremes(columns: tuple[Column, ...]) -> tuple[float, float] | None:

@@ -10,8 +10,9 @@ from core.report.markup import Content, Markup, foreign, tag
 from core.report.model import Report
 from core.report.summary import facts
 from core.report.tables import folded, table, wide
-from core.report.words import UNKNOWN, between, length, many, number, rounded, span
+from core.report.words import UNKNOWN, climb, length, many, number, span, speed
 from core.trip import Totals
+from core.units import in_use
 
 WIDE_DATUM = "W84"
 OTHER_DATUM = " Not WGS 84 throughout: on another map positions may be off by hundreds of metres."
@@ -51,15 +52,11 @@ def _totals(found: Totals) -> list[tuple[str, Content]]:
         ("Moving", span(found.moving_s)),
         ("Stopped", span(found.stopped_s)),
         ("Without a usable fix", f"{span(found.gap_s)}, {many(found.gaps, 'gap')}, {many(found.jumps, 'jump')}"),
-        ("Average while moving", _speed(average)),
-        ("Fastest held over three fixes", _speed(fastest)),
-        ("Ascent, from low to high", between(found.ascent_m, "m") if found.climb_known else UNKNOWN),
-        ("Descent, from low to high", between(found.descent_m, "m") if found.climb_known else UNKNOWN),
+        ("Average while moving", speed(average)),
+        ("Fastest held over three fixes", speed(fastest)),
+        ("Ascent, from low to high", climb(found.ascent_m) if found.climb_known else UNKNOWN),
+        ("Descent, from low to high", climb(found.descent_m) if found.climb_known else UNKNOWN),
     ]
-
-
-def _speed(mps: float | None) -> str:
-    return UNKNOWN if mps is None else f"{rounded(mps, 'm/s', 1)}, {rounded(mps * 3.6, 'km/h', 1)}"
 
 
 def events(report: Report) -> Markup:
@@ -105,7 +102,7 @@ def _why(reason: str) -> str:
 
 def _bases(report: Report) -> str:
     found = report.quality.bases.most_common()
-    return "; ".join(f"{basis} ({many(count, 'epoch')})" for basis, count in found) or "never"
+    return "; ".join(f"{in_use().own_lengths(basis)} ({many(count, 'epoch')})" for basis, count in found) or "never"
 
 
 def _datums(report: Report) -> Content:

@@ -9,7 +9,8 @@ from core.report.markup import Markup, clean, tag
 from core.report.model import Report
 from core.report.stops import LEAST_S, Stop
 from core.report.svg import Words, dot, drawing, label, straight
-from core.report.words import length, many, span
+from core.report.words import length, many, ruler, span
+from core.units import in_use
 
 INDEPENDENT = ("independent fix", "independent fixes")
 SIZE, MIDDLE, REACH = (480.0, 480.0), (240.0, 240.0), 205.0
@@ -34,10 +35,11 @@ def _scatter(report: Report, stop: Stop, number: int) -> Markup:
 
 
 def scale_of(stop: Stop) -> float:
-    """Metres from the middle to the edge: a round length that holds 95 % of the fixes and nearly all others."""
+    """Metres from the middle to the edge: a length, round in the user's unit, that holds 95 % and nearly all others."""
     spread = stop.average.spread
     wanted = max(1.4 * spread.r95_m if spread else 0.0, 0.05)
-    steps = (figure * 10.0**power for power in range(-2, 6) for figure in (1, 1.5, 2, 3, 5, 7))
+    unit_m = in_use().scale_unit(wanted).size
+    steps = (figure * 10.0**power * unit_m for power in range(-2, 6) for figure in (1, 1.5, 2, 3, 5, 7))
     return next((step for step in steps if step >= wanted), 1e6)
 
 
@@ -54,8 +56,8 @@ def _rings(stop: Stop) -> Markup:
     x, y = MIDDLE
     metres = scale_of(stop)
     frame = [straight((x - REACH, y), (x + REACH, y), "rule"), straight((x, y - REACH), (x, y + REACH), "rule")]
-    names = [label((x, y - REACH - 8), "N", "mid-x mid"), label((x + REACH, y + 6), length(metres), "end under halo")]
-    half = [label((x + REACH / 2, y + 6), length(metres / 2), "mid-x under halo")]
+    names = [label((x, y - REACH - 8), "N", "mid-x mid"), label((x + REACH, y + 6), ruler(metres), "end under halo")]
+    half = [label((x + REACH / 2, y + 6), ruler(metres / 2), "mid-x under halo")]
     ticks = [straight((x + REACH * part, y - 4), (x + REACH * part, y + 4), "scale") for part in (0.5, 1.0)]
     return tag("g", *frame, *ticks, *names, *half, *_circles(stop, REACH / metres))
 

@@ -7,7 +7,7 @@ from core.report.markup import Content, Markup, clean, tag
 from core.report.model import End, Report
 from core.report.tables import pairs, wide
 from core.report.verdicts import MEANINGS, shares
-from core.report.words import UNKNOWN, length, many, rounded, share, span
+from core.report.words import UNKNOWN, height, length, many, rounded, share, span
 
 FORMS = {
     "decimal": "degrees",
@@ -112,8 +112,8 @@ def _forms(end: End) -> dict[str, str]:
         **all_forms(fix.position, fix.altitude_m, fix.geoid_separation_m, error_m),
         "time": _moment(fix.utc.iso() if fix.utc else None),
         "estimated 95 % error": length(error_m),
-        "height above mean sea level": rounded(fix.altitude_m, "m"),
-        "height above the ellipsoid": rounded(height_m, "m"),
+        "height above mean sea level": height(fix.altitude_m),
+        "height above the ellipsoid": height(height_m),
     }
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from core.fix import Position
-from core.map_view import MapView, Plane, round_length_m, vector
+from core.map_view import MapView, Plane, ruler_m, vector
 from core.places.locator import locator
 from core.report.figures import Frame, Key, Shape, framed
 from core.report.graticule import graticule
@@ -15,7 +15,7 @@ from core.report.model import Report
 from core.report.svg import Box, Point, Words, clip, dot, drawing, label, path, straight
 from core.report.tables import folded, table
 from core.report.way import WayPlace
-from core.report.words import length, many
+from core.report.words import length, many, ruler
 from core.trust import Verdict
 
 SIZE = (720.0, 480.0)
@@ -120,16 +120,11 @@ def _name(at: Point, words: str) -> Markup:
 
 
 def _scale_bar(view: MapView) -> Markup:
-    metres = round_length_m(view.metres_per_dot, BOX.width / 4)
+    metres = ruler_m(view.metres_per_dot, BOX.width / 4)
     wide = metres / view.metres_per_dot
     left, y = BOX.left + 14, BOX.bottom - 14
     ends = [straight((x, y - 4), (x, y + 4), "scale") for x in (left, left + wide)]
-    return tag("g", straight((left, y), (left + wide, y), "scale"), *ends, label((left + 4, y - 7), _round(metres)))
-
-
-def _round(metres: float) -> str:
-    """A round length, without noughts after it."""
-    return f"{metres:g} m" if metres < 1000 else f"{metres / 1000:g} km"
+    return tag("g", straight((left, y), (left + wide, y), "scale"), *ends, label((left + 4, y - 7), ruler(metres)))
 
 
 def _north() -> Markup:

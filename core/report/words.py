@@ -1,8 +1,13 @@
-"""Figures to words on the page: metric, no more figures than they are worth, a dash where nothing is known."""
+"""Figures to words on the page: in the user's units, no more figures than they are worth, a dash for what is unknown.
+
+The page is read by people, as the trip sheet is, so it speaks the units in use. What it is made from stays SI, and what
+others fix in metres stays so: UTM, MGRS, geo: and ISO 6709 (their standards).
+"""
 
 from __future__ import annotations
 
 from core.report.markup import THIN_SPACE
+from core.units import UNITS, Unit, in_use
 
 UNKNOWN = "-"
 MINUS = "\N{MINUS SIGN}"
@@ -16,16 +21,40 @@ def number(value: float, decimals: int = 0) -> str:
 
 
 def length(metres: float | None) -> str:
-    """Two to four figures: centimetres, metres, kilometres."""
-    if metres is None:
-        return UNKNOWN
-    if metres < 0.995:
-        return f"{number(metres * 100)} cm"
-    if metres < 9.95:
-        return f"{number(metres, 1)} m"
-    if metres < 999.5:
-        return f"{number(metres)} m"
-    return f"{number(metres / 1000, 2 if metres < 99_995 else 0)} km"
+    """Two to four figures: centimetres, metres, kilometres, or what the user has in their place."""
+    return UNKNOWN if metres is None else in_use().error(metres).replace(",", THIN_SPACE)
+
+
+def ruler(metres: float) -> str:
+    """A round length, without noughts after it."""
+    return in_use().ruler(metres).replace(",", THIN_SPACE)
+
+
+def height_unit() -> Unit:
+    """Of heights, ascent and descent."""
+    return UNITS[in_use().height]
+
+
+def height(metres: float | None) -> str:
+    """A height to the unit."""
+    unit = height_unit()
+    return UNKNOWN if metres is None else f"{number(metres / unit.size)} {unit.name}"
+
+
+def climb(low_high_m: tuple[float, float]) -> str:
+    """The range that an ascent or a descent is known in, metres."""
+    low, high = (one / height_unit().size for one in low_high_m)
+    return between((low, high), height_unit().name)
+
+
+def speed_unit() -> Unit:
+    """Of the axis of speeds: one, where words have two."""
+    return UNITS[in_use().speed or "m/s"]
+
+
+def speed(mps: float | None) -> str:
+    """In the metric system both ways."""
+    return UNKNOWN if mps is None else ", ".join(in_use().rates(mps))
 
 
 def rounded(value: float | None, unit: str, decimals: int = 0) -> str:
@@ -63,6 +92,17 @@ def share(part: int, whole: int) -> str:
     if percent < 0.1 or percent > 99.9:
         return "under 0.1 %" if percent < 0.1 else "over 99.9 %"
     return f"{percent:.1f} %" if percent < 1 or percent > 99 else f"{percent:.0f} %"
+
+
+UNITS_IN_WORDS = {
+    "m": "metres",
+    "ft": "feet",
+    "m/s": "metres a second",
+    "km/h": "kilometres an hour",
+    "mph": "miles an hour",
+    "kn": "knots",
+}
+"""Of heights and speeds, for what a chart says."""
 
 
 def many(count: int, one: str, more: str | None = None) -> str:

@@ -3,7 +3,7 @@
 | kind        | in the file                        | as it may be typed                     |
 |-------------|------------------------------------|----------------------------------------|
 | `switch`    | true, false                        | true, yes, on, false, no, off          |
-| `number`    | 30 or 30.0, within the range       | the same, with or without the unit     |
+| `number`    | 30 or 30.0, within the range       | the same; of metres also 500 ft, 3 mi  |
 | `choice`    | "metric"                           | metric, in any case                    |
 | `choices`   | ["sky", "wire"], each once         | sky, wire; or in brackets, as TOML     |
 | `rule`      | "every 10 s or 25 m"               | the same                               |
@@ -27,6 +27,7 @@ from core.settings.key import Key, Value
 from core.settings.keys import key_list
 from core.shown import shown
 from core.toml_text import parsed
+from core.units import length_m
 
 LONGEST = 1000
 """Characters of what is typed, or of a text in the file: no path, list or place that anybody means is longer."""
@@ -61,6 +62,10 @@ def _typed(key: Key, text: str) -> Any:
 
 
 def _number_of(key: Key, text: str) -> Any:
+    """A length in any unit comes out in metres, as the file has it; a bare number is of them already."""
+    metres = length_m(text) if key.unit == "m" else None
+    if metres is not None:
+        return round(metres, 6)
     bare = text.removesuffix(key.unit).strip().replace(",", ".")
     try:
         found = float(bare)

@@ -80,7 +80,7 @@ class TcpSource:
         try:
             connection.settimeout(timeout_s)
             data = connection.recv(LARGEST_READ)
-        except TimeoutError:
+        except (TimeoutError, BlockingIOError):  # the latter where no time was given
             self._note_silence()
             return None
         except OSError as error:
@@ -134,7 +134,7 @@ class UdpSource:
         try:
             self._socket.settimeout(timeout_s)
             data = self._socket.recv(LARGEST_READ)
-        except TimeoutError:
+        except (TimeoutError, BlockingIOError):  # the latter where no time was given
             self._note_silence()
             return None
         except OSError:

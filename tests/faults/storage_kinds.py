@@ -148,8 +148,7 @@ KINDS = (
         replaced.exported_kept,
         (
             "core/rehearsal/writer.py:save",
-            "tui/actions/exporting.py:_write_export",
-            "tui/actions/logbook.py:_export_session",
+            "tui/actions/files.py:_write_export",
             "tui/cli_export.py:_write",
         ),
     ),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
 from core.clock_report import ClockReport
+from core.fix import MS_PER_DAY, Utc
 from core.latency import Basis, Latency
 from core.latency_file import LatencyFile
 from core.locations import Locations
@@ -17,7 +19,7 @@ from tests.station import Station, crowded, watch
 from tests.tui.support import ScriptedSource, board_app, board_state, rows_of, screen_text, show, walked
 from tui.canvas.grid import Grid
 from tui.opening import LiveOpening
-from tui.panes.clock import ClockPane
+from tui.panes.clock import ClockPane, newest_second
 from tui.state import BoardState
 
 
@@ -32,8 +34,14 @@ def report(name: str) -> ClockReport:
     return watch(stations[name]).last
 
 
-def state_of(found: ClockReport, age_s: float = 0.0) -> BoardState:
-    return board_state(replace(walked(12), clock=found), age_s)
+def state_of(found: ClockReport, age_s: float = 0.0, ahead_ms: int = 2000) -> BoardState:
+    """The report, and a newest second that is so much later: the epochs between are not finished yet."""
+    snapshot = walked(12)
+    aged = snapshot.values.utc
+    assert aged is not None
+    assert found.utc is not None
+    utc = aged._replace(value=found.utc._replace(time_ms=(found.utc.time_ms + ahead_ms) % MS_PER_DAY))
+    return board_state(replace(snapshot, clock=found, values=snapshot.values._replace(utc=utc)), age_s)
 
 
 def rows(state: BoardState, size: tuple[int, int] = (80, 20)) -> list[str]:
@@ -109,6 +117,28 @@ def test_a_second_that_was_named_long_ago_is_not_shown_as_the_present_one() -> N
     assert "not current" not in "\n".join(rows(state_of(report("good"))))
     assert "not current" in "\n".join(rows(state_of(report("good"), age_s=60.0)))
     assert "not current" in "\n".join(rows(state_of(report("good"), age_s=60.0), (40, 10)))
+
+
+def test_the_second_shown_is_the_newest_one_not_that_of_the_last_finished_epoch() -> None:
+    found = report("good")
+    assert found.utc is not None
+    later = found.utc._replace(time_ms=found.utc.time_ms + 2000)
+    assert newest_second(state_of(found)) == (later, True)
+    assert f"when the first byte of {found.utc.clock()} UTC came" in text(found)
+
+
+def test_a_second_of_the_receivers_own_clock_without_a_fix_does_not_count() -> None:
+    found = report("good")
+    assert newest_second(state_of(found, ahead_ms=30_000)) == (found.utc, False)
+    assert "not current" in "\n".join(rows(state_of(found, ahead_ms=30_000)))
+
+
+def test_over_midnight_the_day_goes_on() -> None:
+    found = report("good")
+    assert found.utc is not None
+    assert found.utc.day is not None
+    late = replace(found, utc=Utc(MS_PER_DAY - 1000, found.utc.day))
+    assert newest_second(state_of(late)) == (Utc(1000, found.utc.day + timedelta(days=1)), True)
 
 
 def test_what_finds_no_room_is_said_to_be_missing() -> None:

@@ -13,6 +13,7 @@ from core.blur import Home
 from tests.tui.support import HERE, ISLE, SETTLED, board_app, screen_rows, screen_text, show, toasts, until
 from tests.tui.test_panes_hostile import NASTY, assert_harmless
 from tui.app import FixboardApp
+from tui.own_keys import with_keys
 from tui.screens.in_words import KEYS, InWordsScreen
 from tui.screens.pick import PickScreen
 from tui.screens.prompt import PromptScreen
@@ -71,7 +72,7 @@ async def test_it_scrolls_to_its_last_line(tmp_path: Path) -> None:
         await until(pilot, lambda: "caution: " in screen_text(app))
         await pilot.press("home", "pagedown")
         await until(pilot, lambda: "state at" not in screen_text(app))
-        assert KEYS in screen_text(app)
+        assert with_keys(KEYS) in screen_text(app)
 
 
 async def test_y_copies_all_of_it_and_warns_near_home(tmp_path: Path) -> None:

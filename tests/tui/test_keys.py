@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import chain
 from pathlib import Path
 
 from textual.app import App
@@ -20,6 +21,7 @@ from tui.commands import (
     LOG_COMMANDS,
     PLACE_COMMANDS,
     SETTING_COMMANDS,
+    SHEETS,
     STATION_COMMANDS,
     key_names,
 )
@@ -50,7 +52,7 @@ def test_every_command_is_in_one_group_and_explained() -> None:
         assert command.help[0].isupper()
         assert not command.help.endswith(".")
         assert len(command.label) <= 12
-    every = (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *STATION_COMMANDS, *SETTING_COMMANDS)
+    every = (*COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *STATION_COMMANDS, *SETTING_COMMANDS, *chain(*SHEETS))
     assert {command.group for command in every} == set(GROUPS)
 
 
@@ -78,6 +80,8 @@ async def test_every_command_has_a_key_in_the_app_and_stands_in_the_palette(tmp_
 async def test_the_footer_holds_what_it_should_and_all_of_it_fits_in_eighty_columns(tmp_path: Path) -> None:
     app = board_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
+        show(app, board_state())
+        await pilot.pause()
         await pilot.pause()
         wanted = [command.label for command in COMMANDS if command.footer]
         assert [key.description for key in app.screen.query(FooterKey)] == wanted

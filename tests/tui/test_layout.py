@@ -74,7 +74,7 @@ FOUR_QUESTIONS = {
     "where": ("10.50000° N", "020.25000° W", "HK90vm00"),
     "how far to trust it": ("autonomous, 3D", "9 of 11 in view", "HDOP     1.0", "age      0 s"),
     "what time": ("12:00:05  2031-05-04", "12:00:05  UTC+0000"),
-    "how it moves": ("1.5 m/s  5.4 km/h", "090° true", "12.5 m  mean sea level"),
+    "how it moves": ("1.5 m/s   5.4 km/h", "090° true", "12.5 m  mean sea level"),
     "caution": ("Not for primary navigation",),
 }
 WAY = ("1.56 km", "045° true", "45° left")

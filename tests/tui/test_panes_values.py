@@ -91,7 +91,7 @@ def test_a_fresh_fix_in_full() -> None:
     rows = pane_rows(position_pane(), state)
     assert tuple(one.strip() for one in rows[:2]) == FIGURES
     assert row(rows, "locator") == "HK90vm00"
-    assert row(rows, "speed") == "1.5 m/s  5.4 km/h"
+    assert row(rows, "speed") == " 1.5 m/s   5.4 km/h"
     assert row(rows, "course") == "090° true"
     assert row(rows, "altitude").strip() == "12.5 m  mean sea level"
     assert "           42.5 m  ellipsoid" in rows
@@ -131,7 +131,7 @@ def test_two_missed_periods_make_it_grey_with_its_age() -> None:
     assert row(pane_rows(FixPane(), stale), "mode") == "no fix"
 
 
-@pytest.mark.parametrize("words", [FIGURES[1], "HK90vm00", "12.5 m", "1.5 m/s  5.4 km/h", "12:00:03"])
+@pytest.mark.parametrize("words", [FIGURES[1], "HK90vm00", "12.5 m", "1.5 m/s 5.4 km/h", "12:00:03"])
 def test_everything_that_came_with_it_goes_grey(words: str) -> None:
     assert ink_of(drawn(position_pane(), board_state(age_s=3.0)), words) is Ink.STALE
 
@@ -315,7 +315,7 @@ def test_the_receiver_s_message_stands_only_while_there_is_no_fix() -> None:
 
 def test_standing_there_is_no_course_and_it_says_why() -> None:
     rows = pane_rows(position_pane(), board_state(walked(4, Epoch(knots="0.1"))))
-    assert row(rows, "speed") == "0.1 m/s  0.2 km/h"
+    assert row(rows, "speed") == " 0.1 m/s   0.2 km/h"
     assert row(rows, "course") == "standing: no course"
 
 

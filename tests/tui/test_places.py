@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from core.fix import Position
 from core.waypoints import Waypoint, Waypoints
-from tests.tui.places_support import FORD, filled, form, saved
+from tests.tui.places_support import FORD, filled, form, listed, saved
 from tests.tui.support import HERE, ISLE, SETTLED, Epoch, board_app, board_state, screen_text, show, toasts, walked
 from tui.screens.pick import PickScreen
 from tui.state import BoardState
@@ -87,12 +87,12 @@ async def test_found_as_one_types_sorted_and_shown_in_every_notation(tmp_path: P
         await pilot.press("t")
         await pilot.pause()
         text = screen_text(app)
-        assert text.index("Isle of Quennet") < text.index("Ford of Quennet")
+        assert listed(app).index("Isle of Quennet") < listed(app).index("Ford of Quennet")
+        assert "bearing" in listed(app)
         assert "2 of 2, by distance" in text
         assert "geo:10.51000,-20.24000" in text
         await pilot.press("f3")
-        text = screen_text(app)
-        assert text.index("Ford of Quennet") < text.index("Isle of Quennet")
+        assert listed(app).index("Ford of Quennet") < listed(app).index("Isle of Quennet")
         await pilot.press(*"noon")
         await pilot.pause()
         text = screen_text(app)
@@ -230,7 +230,7 @@ async def test_the_list_without_a_position_says_so_and_is_put_in_order_when_ther
         await pilot.pause()
         text = screen_text(app)
         assert "by distance" in text
-        assert text.index("Z near") < text.index("A far")
+        assert listed(app).index("Z near") < listed(app).index("A far")
 
 
 async def test_a_path_of_no_user_is_an_error_and_no_crash(tmp_path: Path) -> None:

@@ -342,7 +342,7 @@ def test_the_details_say_where_it_stands_and_when_it_counts(tmp_path: Path) -> N
     pane.show(SettingView(rows_of(file)["track.rule"], file))
     text = "\n".join("".join(span.text for span in row) for row in pane.rows(200, 30))
     assert f"not in {path}" in text
-    assert "from the next source" in text
+    assert "at once; in a replay when it is opened the next time" in text
 
 
 @pytest.mark.parametrize("name", NASTY.values(), ids=NASTY.keys())

@@ -10,17 +10,17 @@ from textual.widgets import Footer, Input
 from tui.canvas.colours import Scheme
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.palettes import THEMES, Depth, scheme_for
-from tui.themes import palette_name, theme_name, themes_for
+from tui.themes import palette_name, theme_for, theme_name
 
 
 def variables(name: str, depth: Depth) -> dict[str, str]:
-    theme = next(theme for theme in themes_for(depth) if theme.name == theme_name(name))
+    theme = theme_for(name, depth)
     return theme.to_color_system().generate() | theme.variables
 
 
 @pytest.mark.parametrize("depth", Depth)
 def test_all_names_are_there_at_every_depth(depth: Depth) -> None:
-    names = [theme.name for theme in themes_for(depth)]
+    names = [theme_for(name, depth).name for name in THEMES]
     assert names == ["fixboard-dark", "fixboard-daylight", "fixboard-night", "fixboard-ansi"]
     assert [palette_name(name) for name in names] == list(THEMES)
 
@@ -72,8 +72,8 @@ async def test_an_app_can_wear_every_theme(name: str, depth: Depth) -> None:
 
     app = Wearer()
     async with app.run_test(size=(40, 6)) as pilot:
-        for theme in themes_for(depth):
-            app.register_theme(theme)
+        for one in THEMES:
+            app.register_theme(theme_for(one, depth))
         app.theme = theme_name(name)
         await pilot.pause()
         assert app.native_ansi_color is (name == "ansi" or depth in {Depth.NONE, Depth.COLOURS_16})

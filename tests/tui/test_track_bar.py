@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core.units import METRIC
 from tui.canvas.glyphs import BRAILLE, GLYPH_SETS
 from tui.canvas.grid import Grid
-from tui.panes.track_bar import ON_LEG_M, SCALES, leg_words, scale_for, write_track_bar
+from tui.panes.track_bar import ON_LEG_M, leg_words, scale_for, scales_in, write_track_bar
 
 
 def bar(cross_track_m: float | None, width: int = 60, glyphs: str = "plain") -> str:
@@ -88,8 +89,9 @@ def test_the_block_stands_in_proportion(cross_track_m: float, at: float) -> None
 
 
 def test_the_least_distance_off_the_leg_is_never_on_the_tick() -> None:
-    lower = [ON_LEG_M, *(reach for reach, _ in SCALES[:-1])]
-    for least, (reach, _) in zip(lower, SCALES, strict=True):
+    scales = scales_in(METRIC)
+    lower = [ON_LEG_M, *(reach for reach, _ in scales[:-1])]
+    for least, (reach, _) in zip(lower, scales, strict=True):
         assert least / reach >= 0.2
         row = bar(least + 0.01, 42)
         assert row.count("|") == 3, row

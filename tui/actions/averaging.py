@@ -153,17 +153,7 @@ class AveragingActions(TripActions):
         except FixboardError as error:
             self._say(str(error), "error")
             return
-        found = [_Typed(one.position, one.radius_m, error_m) for one in readings]
-        if len(found) == 1:
-            self._ask_for_height(site, found[0])
-            return
-        choices = [Choice(f"{one.position[0]:.6f}, {one.position[1]:.6f}", one.explanation) for one in readings]
-
-        def picked(number: int | None) -> None:
-            if number is not None:
-                self._ask_for_height(site, found[number])
-
-        self.push_screen(PickScreen("That can be read in several ways", choices, ""), picked)
+        self._take_one(readings, lambda one: self._ask_for_height(site, _Typed(one.position, one.radius_m, error_m)))
 
     def _ask_for_height(self, site: SiteAverager, so_far: _Typed) -> None:
         """Of a height without its kind nobody could say what it is compared with: asked again."""

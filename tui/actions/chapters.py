@@ -1,20 +1,13 @@
-"""Actions on the chapters of a recording: go from one to the next, make, edit, list.
-
-Page, mask and pace of a chapter are set when the user goes to it by key: that is asking for its scene. While the
-recording plays on by itself nothing moves under the user's hands; only on stage (V) the scenes follow by themselves,
-since that is what the presenter has prepared them for. What a chapter has set goes with it: the next one without a
-mask or pace of its own takes it back, unless the user has changed it meanwhile.
-"""
+"""Actions on the chapters of a recording: read them, list them, make, change and delete some."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from core.chapters import AGAIN_S, NO_CHAPTERS, Chapter
+from core.chapters import NO_CHAPTERS
 from core.errors import FixboardError
 from core.sources.player import Player
-from core.timeline import Timeline
-from tui.actions.replaying import ReplayActions
+from tui.actions.scenes import SceneActions
 from tui.canvas.cells import one_cell_each
 from tui.opening import Openable, Opening
 from tui.own_keys import key_of
@@ -28,31 +21,9 @@ if TYPE_CHECKING:
     from tui.screens.chapters import ChaptersScreen
 
 BUNDLED = "This recording came with fixboard: copy it and its chapters to a folder of yours, and edit them there."
-NONE_YET = "No chapters here: M makes one, fixboard chapters proposes some."
 
 
-class _Aim(NamedTuple):
-    """The chapter that a key went to last."""
-
-    player: Player
-    at_s: float
-    jumps: int
-    """Of the player, before it landed."""
-
-    def holds(self, player: Player, timeline: Timeline) -> bool:
-        """Whether nothing but this has moved the player since."""
-        return player is self.player and timeline.jumps <= self.jumps + 1
-
-
-class _Scene(NamedTuple):
-    """What a chapter has set, and what was there before."""
-
-    mask_deg: int | None = None
-    pace: float | None = None
-    pace_before: float | None = None
-
-
-class ChapterActions(ReplayActions):
+class ChapterActions(SceneActions):
     """Of whatever recording is open."""
 
     _book: ChapterBook | None = None
@@ -62,12 +33,7 @@ class ChapterActions(ReplayActions):
     _removed_chapters: tuple[Removed, ...] = ()
     _is_placed = True
     """Whether no time of day is still to be looked for."""
-    _scene = _Scene()
-    _passed: Chapter | None = None
-    _gone_to: _Aim | None = None
     _chapter_list: ChaptersScreen | None = None
-
-    # What is open
 
     def _open_chapters(self, opening: Openable) -> None:
         """Those beside a recording. A damaged file is said once, and hinders nothing."""
@@ -76,7 +42,8 @@ class ChapterActions(ReplayActions):
 
         self._book = ChapterBook(opening.path, PAGES) if isinstance(opening, Opening) else None
         self._is_bundled = opening.remark == DEMO
-        self._removed_chapters, self._scene, self._passed, self._gone_to = (), _Scene(), None, None
+        self._removed_chapters = ()
+        self._forget_scenes()
         self._take_entries(self._read_entries())
 
     def _read_entries(self) -> tuple[Entry, ...]:
@@ -112,91 +79,8 @@ class ChapterActions(ReplayActions):
         """Called with every news: what has been found since, and on stage, what begins."""
         if not self._is_placed:
             self._place_chapters()
-        player = self._player
-        if player is None:
-            return
-        before, self._passed = self._passed, self.state.chapters.at(player.timeline().position_s)
-        if self.state.is_stage and self._passed is not None and self._passed != before:
-            self._set_scene(self._passed)
-
-    # From one to the next
-
-    def action_next_chapter(self) -> None:
-        """The next, with its scene."""
-        player = self._chapter_player()
-        if player is None:
-            return
-        chapter = self.state.chapters.after(self._here_s(player))
-        if chapter is None:
-            self._say("That was the last chapter.")
-        else:
-            self._go_to_chapter(chapter)
-
-    def action_previous_chapter(self) -> None:
-        """The begin of this one; from there, the one before."""
-        player = self._chapter_player()
-        if player is None:
-            return
-        # At a fast pace two seconds are over before a finger can press again.
-        again_s = AGAIN_S * max(1.0, min(player.status().pace or 1.0, 100.0))
-        chapter = self.state.chapters.before(self._here_s(player), again_s)
-        if chapter is None:
-            self._say("There is no chapter before this.")
-        else:
-            self._go_to_chapter(chapter)
-
-    def _chapter_player(self) -> Player | None:
-        player = self._replay()
-        if player is not None and not self.state.chapters.items:
-            self._say(NONE_YET)
-            return None
-        return player
-
-    def _here_s(self, player: Player) -> float:
-        """Where it plays; after a chapter's key, not before that chapter: the nearest epoch may lie a little before."""
-        timeline, aim = player.timeline(), self._gone_to
-        if aim is not None and aim.holds(player, timeline):
-            return max(timeline.position_s, aim.at_s)
-        return timeline.position_s
-
-    def _go_to_chapter(self, chapter: Chapter) -> None:
-        self.seek_to(chapter.at_s)
-        if self._player:
-            self._gone_to = _Aim(self._player, chapter.at_s, self._player.timeline().jumps)
-        self._set_scene(chapter)
-
-    def _set_scene(self, chapter: Chapter) -> None:
-        self._passed = chapter
-        if chapter.page:
-            self.board.page = chapter.page
-        mask_deg = self._set_mask(chapter)
-        pace, before = self._set_chapter_pace(chapter)
-        self._scene = _Scene(mask_deg, pace, before)
-
-    def _set_mask(self, chapter: Chapter) -> int | None:
-        if chapter.mask_deg is not None:
-            mask_deg = round(chapter.mask_deg)
-            self._show(sky=self.state.sky.as_received._replace(mask_deg=mask_deg))
-            return mask_deg
-        if self._scene.mask_deg is not None and self.state.sky.mask_deg == self._scene.mask_deg:
-            self._show(sky=self.state.sky._replace(mask_deg=0))
-        return None
-
-    def _set_chapter_pace(self, chapter: Chapter) -> tuple[float | None, float | None]:
-        """The pace that was set, and the one that is gone back to."""
-        player = self._player
-        if player is None:
-            return None, None
-        now, scene = player.status().pace, self._scene
-        was_ours = scene.pace is not None and now == scene.pace
-        before = scene.pace_before if was_ours else now
-        wanted = chapter.pace if chapter.pace is not None else before if was_ours else None
-        if wanted is not None:
-            player.set_pace(wanted)
-            self._show()
-        return (chapter.pace, before) if chapter.pace is not None else (None, None)
-
-    # Making, editing
+        if self._player is not None:
+            self._watch_scenes(self._player)
 
     def action_add_chapter(self) -> None:
         """A chapter at this moment."""

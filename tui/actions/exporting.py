@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from textual.worker import Worker, get_current_worker
+from textual.worker import get_current_worker
 
-from core.errors import FixboardError
 from core.sources.source import SourceKind
+from tui.actions.files import go_on
 from tui.actions.holding import HoldingActions
-from tui.canvas.cells import one_cell_each
 from tui.opening import Opening
 from tui.screens.pick import Choice, PickScreen
-from tui.screens.prompt import PromptScreen
 
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
@@ -33,10 +30,6 @@ TITLES = {
     "nmea": Choice("NMEA 0183", "the sentences alone, without times of arrival"),
 }
 QUARTER = 0.25
-
-
-class _Left(Exception):
-    """The program ends: what is half written goes."""
 
 
 class _Job(NamedTuple):
@@ -57,7 +50,8 @@ class ExportActions(HoldingActions):
 
         def picked(number: int | None) -> None:
             if number is not None:
-                self._ask_for_export_file(job, job.formats[number])
+                to = job.formats[number]
+                self._ask_for_export_file(to, lambda out: self._export_in_thread(job, to, out))
 
         self.push_screen(PickScreen(f"Export {job.what} as", [TITLES[one] for one in job.formats], ""), picked)
 
@@ -97,48 +91,17 @@ class ExportActions(HoldingActions):
             f"the trip so far, {track.count} points,", tuple(one for one in Format if one is not Format.NMEA), pieces
         )
 
-    def _ask_for_export_file(self, job: _Job, to: Format) -> None:
-        def typed(path: str | None) -> None:
-            if not path:
-                return
-            try:
-                out = Path(path).expanduser()
-            except RuntimeError:  # the way Path says that it knows no such user
-                self._say(f"{path}: there is no such home folder.", "error")
-                return
-            if os.path.lexists(out):  # Path.exists raises for a name that is too long
-                self._was_not_exported(f"{out} exists already: choose another name, or move it away")
-                return
-            self.run_worker(partial(self._write_export, job, to, out), thread=True, group=GROUP)
+    def _export_in_thread(self, job: _Job, to: Format, out: Path) -> None:
+        self.run_worker(partial(self._export_job, job, to, out), thread=True, group=GROUP)
 
-        self.push_screen(PromptScreen("Export to which file?", f"a path, as walk.{to.value}"), typed)
-
-    def _write_export(self, job: _Job, to: Format, out: Path) -> None:
-        """In a thread. `save` never takes the place of a file that is there."""
-        from core.exporting import Outcome
-        from core.rehearsal.writer import save
-
-        outcome, told = Outcome(), [0.0]
+    def _export_job(self, job: _Job, to: Format, out: Path) -> None:
+        """In a thread, which says how far it is; the end of the program ends it."""
+        told = [0.0]
 
         def progress(fraction: float) -> None:
-            _go_on(get_current_worker())
+            go_on(get_current_worker())
             if fraction >= told[0] + QUARTER and fraction < 1.0:
                 told[0] = fraction
                 self.call_from_thread(self._say, f"Exporting: {fraction:.0%} read.")
 
-        try:
-            save(out, job.pieces(to, outcome, progress))
-        except _Left:
-            return
-        except FixboardError as error:
-            self.call_from_thread(self._was_not_exported, str(error))
-            return
-        self.call_from_thread(self._say, f"Exported to {out}: {outcome.words()}.")
-
-    def _was_not_exported(self, why: str) -> None:
-        self.notify(one_cell_each(why), title="Not exported", severity="error", timeout=20, markup=False)
-
-
-def _go_on(worker: Worker[object]) -> None:
-    if worker.is_cancelled:
-        raise _Left
+        self._write_export(out, lambda outcome: job.pieces(to, outcome, progress))

@@ -19,6 +19,7 @@ from tui.actions.base import BoardApp
 from tui.alert import GoingWatch
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
+from tui.own_keys import with_keys
 from tui.screens.pick import Choice, PickScreen
 from tui.session import Session
 
@@ -105,7 +106,8 @@ class GoingActions(BoardApp):
         if self.state.then:
             self._go_to(self.state.then)
         else:
-            self._say("There is no further leg: F6 in the list of waypoints (t) appends one.", "warning")
+            hint = with_keys("{route_chosen} in the list of waypoints ({list_places}) appends one")
+            self._say(f"There is no further leg: {hint}.", "warning")
 
     def action_drop_target(self) -> None:
         """No target any more."""

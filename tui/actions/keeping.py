@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from core.errors import FixboardError
 from core.fix import Position
 from core.waypoint import Waypoint
+from tui.actions.files import FileActions
 from tui.actions.going import GoingActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
@@ -22,6 +23,7 @@ from tui.session import Session
 if TYPE_CHECKING:
     # Start-up time: what the first picture does not need is imported where it is used.
     from core.formats.given_track import GivenTrack
+    from core.places.found import Reading
     from core.waypoints import Removed
     from tui.screens.places import PlacesScreen
 
@@ -29,7 +31,7 @@ IMPORT, EXPORT = "Import which GPX file?", "Export to which file?"
 FOLLOW = "Follow the track of which file?"
 
 
-class KeepingActions(GoingActions):
+class KeepingActions(GoingActions, FileActions):
     """The user's waypoints."""
 
     def __init__(self, session: Session, depth: Depth | None) -> None:
@@ -90,12 +92,10 @@ class KeepingActions(GoingActions):
         self.push_screen(PickScreen("Waypoints and files", choices, ""), picked)
 
     def _ask_for_file(self, question: str, act: Callable[[Path], None]) -> None:
-        def typed(path: str | None) -> None:
-            try:
-                if path:
-                    act(Path(path).expanduser())
-            except RuntimeError:  # the way Path says that it knows no such user
-                self._say(f"{path}: there is no such home folder.", "error")
+        def typed(text: str | None) -> None:
+            path = self._typed_path(text) if text else None
+            if path is not None:
+                act(path)
 
         self.push_screen(PromptScreen(question, "a path"), typed)
 
@@ -189,7 +189,6 @@ class KeepingActions(GoingActions):
             self._keep_route((target, *then))
 
     def _read_new(self, written: PlaceWritten) -> None:
-        """One reading is taken, of several the user picks."""
         from core.places.reading import read
 
         try:
@@ -197,22 +196,25 @@ class KeepingActions(GoingActions):
         except FixboardError as error:
             self._complain(str(error))
             return
+        self._take_one(readings, lambda one: self._add(written, one.position))
+
+    def _take_one(self, readings: Sequence[Reading], take: Callable[[Reading], None]) -> None:
+        """The only reading at once; of several the user picks."""
         if len(readings) == 1:
-            self._add(written, readings[0].position, readings[0].radius_m)
+            take(readings[0])
             return
         choices = [Choice(f"{one.position[0]:.6f}, {one.position[1]:.6f}", one.explanation) for one in readings]
 
         def picked(number: int | None) -> None:
             if number is not None:
-                self._add(written, readings[number].position, readings[number].radius_m)
+                take(readings[number])
 
         self.push_screen(PickScreen("That can be read in several ways", choices, ""), picked)
 
-    def _add(self, written: PlaceWritten, position: Position, radius_m: float) -> None:
+    def _add(self, written: PlaceWritten, position: Position) -> None:
         """How coarsely it was written is no 95 % error: that stays unknown."""
         from core.marks import free_name
 
-        del radius_m
         name = written.name or free_name("Place", [one.name for one in self.session.waypoints])
         waypoint = Waypoint(name, position, note=written.note, kind=written.kind)
         try:
@@ -240,7 +242,7 @@ class KeepingActions(GoingActions):
         try:
             self.session.export_places(path, listed)
         except FixboardError as error:
-            self.notify(one_cell_each(str(error)), title="Not exported", severity="error", timeout=20, markup=False)
+            self._not_exported(str(error))
             return
         self._say(f"Exported {len(listed)} to {path}.")
 

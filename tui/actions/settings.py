@@ -7,6 +7,8 @@ from textual.binding import Binding
 from core.before_dark import Reserve
 from core.settings import Settings
 from core.settings.table import CHART_SPANS, PANES
+from core.sources.source import SourceKind
+from core.track_rule import TrackRule
 from core.units import METRIC, use
 from tui.actions.looks import LookActions
 from tui.actions.watching import SourceActions
@@ -40,8 +42,8 @@ class SettingsActions(LookActions, SourceActions):
     def apply_settings(self, settings: Settings) -> None:
         """Take up settings that have just been changed, all at once: theme, units, notation, panes, keys, margins ...
 
-        What the user chose by key stays, but for the keys of the settings that are others than before. The track's
-        rule, assumed errors and how to record count from the next source, or recording, on.
+        What the user chose by key stays, but for the keys of the settings that are others than before. Assumed errors
+        and how to record count from the next source, or recording, on; so does the track's rule in a replay.
         """
         before, self.session.settings = self.session.settings, settings
         self.session.forget_folders()
@@ -49,6 +51,7 @@ class SettingsActions(LookActions, SourceActions):
         if settings.keys != before.keys:
             self.set_keymap(wear(settings.keys))
         self._recorder.set_up(self.session.recordings, settings.recorder)
+        self._keep_track_by(settings.track)
         if settings.board.theme != before.board.theme:
             self._wear(settings.board.theme or self.session.theme)  # also where --theme was given before
         if settings.board.panes != before.board.panes:
@@ -56,6 +59,12 @@ class SettingsActions(LookActions, SourceActions):
         self._show(**self._changed(before, settings))
         for pane in self.query(CanvasPane):
             pane.repaint()  # words that were made before may be in other units
+
+    def _keep_track_by(self, rule: TrackRule) -> None:
+        """Of what is received now. A replay goes on as it began: after a jump all is as if it had been played there."""
+        outing = self._feed.outing if self._feed and self.state.status.kind is SourceKind.LIVE else None
+        if outing is not None:
+            outing.use_rule(rule)
 
     def _changed(self, before: Settings, settings: Settings) -> dict[str, object]:
         """Of the board's state."""

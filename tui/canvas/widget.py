@@ -129,7 +129,10 @@ class CanvasPane(Widget):
         return head
 
     def _showing(self) -> bool:
-        return self.is_attached and self.display and bool(self.region) and self._on_a_visible_screen()
+        # Hidden parents first: asked for the region of what is nowhere, Textual makes the whole layout anew, and what
+        # has just gone (a message shown for a moment) is then never found to have gone, and never wiped away.
+        shown = self.is_attached and all(part.display for part in self.ancestors_with_self)
+        return shown and bool(self.region) and self._on_a_visible_screen()
 
     def _on_a_visible_screen(self) -> bool:
         """A dialogue leaves what is under it in sight, any other screen covers it; other modes have other stacks."""

@@ -50,7 +50,7 @@ class PairPane(RowsPane):
             return [(Span(line, Ink.MUTED),) for words in HOW for line in wrap(words, max(20, width - 2))]
         found = difference_now(self.state, other)
         table = list(_table(self.state, b_state(self.state, other), width))
-        blocks = [table, list(_difference(found, width)), list(_satellites(self.state, other, width))]
+        blocks = [table, list(difference_rows(found, width)), list(satellite_rows(self.state, other, width))]
         return spaced(blocks, height)
 
 
@@ -60,7 +60,7 @@ class PairPane(RowsPane):
 def _table(a: BoardState, b: BoardState, width: int) -> Iterator[Row]:
     column = max(8, (width - LABEL - 2) // 2)
     yield _columns("", (Span("A", Ink.TITLE, bold=True), Span("B", Ink.TITLE, bold=True)), column)
-    for label, cell in _CELLS:
+    for label, cell in CELLS:
         yield _columns(label, (cell(a), cell(b)), column)
 
 
@@ -108,7 +108,7 @@ def _ink(state: BoardState) -> Ink:
     return Ink.TEXT if state.is_current else Ink.STALE
 
 
-_CELLS: tuple[tuple[str, Callable[[BoardState], Span]], ...] = (
+CELLS: tuple[tuple[str, Callable[[BoardState], Span]], ...] = (
     ("file", _name),
     ("source", _source),
     ("UTC", _utc),
@@ -120,7 +120,8 @@ _CELLS: tuple[tuple[str, Callable[[BoardState], Span]], ...] = (
 # Together
 
 
-def _difference(found: Difference, width: int) -> Iterator[Row]:
+def difference_rows(found: Difference, width: int) -> Iterator[Row]:
+    """Where B is from A and what that is worth, or why it is not said."""
     if found.pair is None:
         yield _labelled("B from A", Span("no difference stated", Ink.WARN, bold=True))
         for line in wrap(found.why, max(20, width - LABEL - 2)):
@@ -180,7 +181,8 @@ def worth_words(found: Difference) -> str:
     return f"{told}: more than the errors explain"
 
 
-def _satellites(state: BoardState, other: Other, width: int) -> Iterator[Row]:
+def satellite_rows(state: BoardState, other: Other, width: int) -> Iterator[Row]:
+    """Whose are in the fix."""
     b = b_state(state, other)
     lists = [used_names(one.snapshot, one.now_s) if one.is_current else None for one in (state, b)]
     if lists[0] is None or lists[1] is None:

@@ -5,55 +5,38 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
-from textual import events
-
 from core.chapter_file import length_text
 from core.chapter_times import Placed
 from tui.canvas.cells import fitted, one_cell_each
-from tui.canvas.grid import Grid, Span
-from tui.canvas.inks import Ink, Paper
-from tui.canvas.rows import PUSH, Row, RowsPane, put_row
-from tui.canvas.widget import CanvasPane
-from tui.chapter_messages import ChapterIntent
+from tui.canvas.grid import Span
+from tui.canvas.inks import Ink
+from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.own_keys import with_keys
+from tui.panes.cursor_list import CursorList
 from tui.panes.position import labelled
 
-EMPTY = "No chapter yet: F4 makes one here; in the shell, fixboard chapters proposes some."
+EMPTY = "No chapter yet: {new_chapter} makes one here; in the shell, fixboard chapters proposes some."
 SCENE_FROM = 60
 """Width from which the rows have room for page, mask and pace."""
 
 
-class ChapterListPane(CanvasPane):
-    """One chapter a row, in the order of time, one of them chosen."""
+class ChapterListPane(CursorList[Placed]):
+    """One chapter a row, in the order of time; the one that plays is marked."""
 
     caption = "Chapters"
 
     def __init__(self) -> None:
-        super().__init__(id="chapter-list")
-        self._shown: Sequence[Placed] = ()
-        self._cursor = self._top = 0
+        super().__init__("chapter-list", lambda placed: placed.entry)
         self._playing: Placed | None = None
 
-    @property
-    def chosen(self) -> Placed | None:
-        """The one under the cursor."""
-        return self._shown[self._cursor] if self._cursor < len(self._shown) else None
-
     def show(self, shown: Sequence[Placed], aside: str) -> None:
-        """Show these; the cursor keeps its row."""
-        self._shown = shown
-        self._cursor = max(0, min(self._cursor, len(shown) - 1))
+        """Show these."""
         self.aside = Span(aside, Ink.MUTED)
-        self.repaint()
-
-    def choose(self, wanted: Placed) -> None:
-        """Put the cursor on this one."""
-        if wanted in self._shown:
-            self._cursor = self._shown.index(wanted)
-        self.repaint()
+        self.fill(shown, with_keys(EMPTY))
 
     def play(self, at_s: float) -> None:
         """Where the recording plays: that chapter is marked."""
-        begun = [one for one in self._shown if one.at_s is not None and one.at_s <= at_s]
+        begun = [one for one in self._items if one.at_s is not None and one.at_s <= at_s]
         playing = begun[-1] if begun else None
         if playing != self._playing:
             self._playing = playing
@@ -64,53 +47,15 @@ class ChapterListPane(CanvasPane):
         """The chapter that is played."""
         return self._playing
 
-    def move(self, by: int) -> None:
-        """The cursor so many rows down; stops at both ends."""
-        self._cursor = max(0, min(self._cursor + by, len(self._shown) - 1))
-        self.repaint()
-
-    def page(self) -> int:
-        """Rows in sight."""
-        return max(1, self.content_size.height - 1)
-
-    def paint(self, grid: Grid) -> None:
-        """The rows around the cursor."""
-        if not self._shown:
-            for y, line in enumerate(wrap(EMPTY, max(1, grid.width - 2))):
-                put_row(grid, y, (Span(line, Ink.MUTED),))
-            return
-        self._top = max(min(self._top, self._cursor), self._cursor - grid.height + 1, 0)
-        for y, one in enumerate(self._shown[self._top : self._top + grid.height]):
-            number = self._top + y
-            if number == self._cursor:
-                grid.paper(0, y, grid.width, Paper.SELECTED)
-            put_row(grid, y, self._line(number, one, grid.width), margin=0)
-
-    def on_click(self, event: events.Click) -> None:
-        """One click chooses, the second goes there."""
-        number = self._top + event.y - 1
-        if not 0 <= number < len(self._shown):
-            return
-        again = number == self._cursor and event.chain > 1
-        self._cursor = number
-        self.repaint()
-        self.post_message(ChapterIntent("go" if again else "look", self.chosen))
-
-    def on_mouse_scroll_down(self) -> None:
-        """The wheel moves the cursor."""
-        self.move(1)
-
-    def on_mouse_scroll_up(self) -> None:
-        """The wheel moves the cursor."""
-        self.move(-1)
-
-    def _line(self, number: int, one: Placed, width: int) -> Row:
-        chosen, plays = number == self._cursor, one == self._playing
-        at = "?" if one.at_s is None else length_text(float(int(one.at_s)))
-        head = f"{'>' if chosen else ' '}{number + 1:>3} {at:>8} {'*' if plays else ' '} "
-        right = (PUSH, Span(f"{scene(one)} ", Ink.MUTED)) if width >= SCENE_FROM and scene(one) else ()
+    def row(self, item: Placed, width: int, *, chosen: bool) -> Row:
+        """Number, time and title; what it sets where there is room."""
+        plays = item == self._playing
+        number = next(n for n, one in enumerate(self._items, 1) if one is item)
+        at = "?" if item.at_s is None else length_text(float(int(item.at_s)))
+        head = f"{'>' if chosen else ' '}{number:>3} {at:>8} {'*' if plays else ' '} "
+        right = (PUSH, Span(f"{scene(item)} ", Ink.MUTED)) if width >= SCENE_FROM and scene(item) else ()
         room = width - len(head) - sum(len(span.text) for span in right) - 1
-        title = Span(fitted(one.entry.title, max(0, room)), Ink.ACCENT if plays else Ink.TEXT, bold=plays)
+        title = Span(fitted(item.entry.title, max(0, room)), Ink.ACCENT if plays else Ink.TEXT, bold=plays)
         return (Span(head, Ink.TEXT, bold=chosen), title, *right)
 
 

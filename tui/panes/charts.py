@@ -18,6 +18,10 @@ SPANS_S = (120.0, 300.0, 900.0, 1800.0, 3600.0)
 """Lengths of the time axis to choose from."""
 LABEL = 12
 """Columns for name and figures at the left."""
+SCALE = 8
+"""Columns for the ends of the axes at the right."""
+LEAST_ROWS = 3
+"""Of a strip, the last of them blank: under the lowest one it has the times."""
 
 
 class Strip(NamedTuple):
@@ -56,13 +60,13 @@ class ChartsPane(CanvasPane):
         self.repaint()
 
     def paint(self, grid: Grid) -> None:
-        """Each strip gets an equal share of the height, three rows at least."""
+        """Each strip gets an equal share of the height, three rows at least; the times are under the last."""
         samples = self.state.snapshot.samples
         if not samples:
             grid.text(1, 0, "no epochs yet", Ink.MUTED)
             return
-        count = max(1, min(len(STRIPS), grid.height // 3))
-        tall = grid.height // count
+        count = max(1, min(len(STRIPS), grid.height // LEAST_ROWS))
+        tops = [number * grid.height // count for number in range(count + 1)]
         end_s = samples[-1].at_s - self.state.chart_back_s
         window = (end_s - SPANS_S[self.state.chart_span], end_s)
         for number, strip in enumerate(STRIPS[:count]):
@@ -70,7 +74,9 @@ class ChartsPane(CanvasPane):
             found = [(share, value / unit.size) for share, value in points(samples, strip.field, window)]
             digits = in_use().height_decimals(strip.digits) if strip.unit == "m" else strip.digits
             shown = strip._replace(unit=unit.name, least_range=strip.least_range / unit.size, digits=digits)
-            _draw(grid, shown, (number * tall, tall), found)
+            _draw(grid, shown, (tops[number], tops[number + 1] - tops[number]), found)
+        if grid.height >= LEAST_ROWS:
+            _write_times(grid, self.state.chart_back_s, SPANS_S[self.state.chart_span])
 
 
 def unit_of(strip: Strip) -> Unit:
@@ -108,10 +114,22 @@ def _draw(grid: Grid, strip: Strip, rows: tuple[int, int], found: list[tuple[flo
     newest = f"{found[-1][1]:.{strip.digits}f} {strip.unit}".rstrip()
     grid.text(1, top + 1, newest)
     _scale(grid, strip, rows, (low, high))
-    left, wide = LABEL * 2, (grid.width - LABEL - 8) * 2
+    left, wide = LABEL * 2, (grid.width - LABEL - SCALE) * 2
     upper, high_dots = top * 4, max(1, (tall - 1) * 4 - 1)
     for share, value in found:
         grid.dot(left + share * (wide - 1), upper + high_dots * (1 - (value - low) / (high - low)), Ink.TRAIL)
+
+
+def _write_times(grid: Grid, back_s: float, span_s: float) -> None:
+    """What begin, middle and end of the time axis are, before the newest epoch."""
+    wide = grid.width - LABEL - SCALE
+    after = 0
+    for share in (0.0, 0.5, 1.0):
+        before_min = (back_s + span_s * (1 - share)) / 60
+        text = f"-{before_min:g} min" if before_min else "now"
+        x = LABEL + round(share * (wide - len(text)))
+        if x >= after and x + len(text) <= grid.width:
+            after = grid.put(x, grid.height - 1, Span(text, Ink.MUTED)) + 2
 
 
 def _scale(grid: Grid, strip: Strip, rows: tuple[int, int], ends: tuple[float, float]) -> None:

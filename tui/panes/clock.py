@@ -6,12 +6,14 @@ The offset is drawn as the stretch it may lie in, over marks at half a second an
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from textwrap import wrap
 
 from textual.reactive import reactive
 
 from core.aged import Freshness
 from core.clock_report import WANTED_S, WORKS_S, ClockReport, SlotVerdict
+from core.fix import Utc, ms_to
 from core.set_clock import CAUTIONS
 from tui.canvas.digits import Size, extent, put_large, size_for
 from tui.canvas.grid import Grid, Span
@@ -23,11 +25,16 @@ from tui.state import BoardState
 
 REACH_S = 1.5
 """From the middle of the bar to either end."""
+RECORDED = "the clock of the recording, then"
 LABEL = 12
 LARGEST_SHARE = 4
 """The figures take a fourth of the height at most, so that the words have room."""
 LEAST_BAR = 24
 """Cells below which a bar says nothing."""
+PERIODS_BEHIND, ROUNDING_MS = 3, 1000
+"""What the report may be behind the newest second: the epochs that are not finished yet, and that it is told of once
+a second. A second that is further ahead was not named with a satellite fix."""
+NOTHING_TO_COMPARE = "no receiver: nothing to compare this computer's clock with"
 _INKS = {SlotVerdict.YES: Ink.GOOD, SlotVerdict.NO: Ink.ALERT, SlotVerdict.UNKNOWN: Ink.WARN}
 
 
@@ -40,26 +47,36 @@ class ClockPane(CanvasPane):
     def watch_state(self) -> None:
         """Draw the new state."""
         recorded = self.state.snapshot.clock.recorded
-        self.aside = Span("the clock of the recording, then" if recorded else "bounds, not a bare number", Ink.MUTED)
+        self.aside = Span(RECORDED if recorded else "bounds, not a bare number", Ink.MUTED)
         self.repaint()
 
     def paint(self, grid: Grid) -> None:
         """Figures, offset with its bar, verdict; then what they rest on, as far as there is room."""
         if self.state.is_held:
-            words = "  no receiver: nothing to compare this computer's clock with"
-            put_row(grid, 0, (Span("HELD PLACE", Ink.WARN, bold=True), Span(words)))
+            put_row(grid, 0, (Span("HELD PLACE", Ink.WARN, bold=True), Span(f"  {NOTHING_TO_COMPARE}")))
             return
         report = self.state.snapshot.clock
-        y = _write_time(grid, report, stale=self._is_stale())
-        y = _write(grid, y, _answer_rows(report, grid.width))
+        y = _write_time(grid, *newest_second(self.state))
+        y = _write(grid, y, answer_rows(report, grid.width))
         y = _draw_bar(grid, y, report)
-        y = _write(grid, y, _verdict_rows(report, grid.width))
+        y = _write(grid, y, verdict_rows(report, grid.width))
         _write_rest(grid, y, report)
 
-    def _is_stale(self) -> bool:
-        """Whether no time has come lately: a second that was named once must not pass for the present one."""
-        aged = self.state.snapshot.values.utc
-        return aged is None or aged.freshness(self.state.now_s) is not Freshness.FRESH
+
+def newest_second(state: BoardState) -> tuple[Utc | None, bool]:
+    """The newest second named with a satellite fix, and whether it still is the present one.
+
+    The report is made from finished epochs, so its own second is one or two behind what every other page shows: no
+    figure to set a watch by. A second that came long ago, or time without a fix, must not pass for it either.
+    """
+    said, aged = state.snapshot.clock.utc, state.snapshot.values.utc
+    if said is None or aged is None or aged.freshness(state.now_s) is not Freshness.FRESH:
+        return said, False
+    ahead_ms = ms_to(said.time_ms, aged.value.time_ms)
+    if ahead_ms > PERIODS_BEHIND * aged.period_s * 1000 + ROUNDING_MS:
+        return said, False
+    over_midnight = aged.value.time_ms < said.time_ms
+    return Utc(aged.value.time_ms, said.day + timedelta(days=over_midnight) if said.day else None), True
 
 
 def _write(grid: Grid, y: int, rows: Iterator[Row]) -> int:
@@ -69,18 +86,17 @@ def _write(grid: Grid, y: int, rows: Iterator[Row]) -> int:
     return y
 
 
-def _write_time(grid: Grid, report: ClockReport, *, stale: bool) -> int:
+def _write_time(grid: Grid, utc: Utc | None, is_present: bool) -> int:
     """The newest second named, large; the first row after it."""
-    utc = report.utc
     if utc is None:
         put_row(grid, 0, (Span("no second of a satellite fix yet", Ink.ALERT, bold=True),))
         return 1
     size = size_for(utc.clock(), grid.width - 26, grid.height // LARGEST_SHARE)
     wide, high = extent(utc.clock(), size)
-    put_large(grid, (1, 0), Span(utc.clock(), Ink.STALE if stale else Ink.TEXT), size)
+    put_large(grid, (1, 0), Span(utc.clock(), Ink.TEXT if is_present else Ink.STALE), size)
     day = utc.day.isoformat() if utc.day else "no date"
     x = grid.put(3 + wide, high - 1, Span(f"UTC  {day}", Ink.MUTED))
-    if stale:
+    if not is_present:
         # Above the date, or beside it where the figures are one row high: never out of sight.
         put_row(
             grid,
@@ -97,16 +113,18 @@ def _labelled(label: str, words: str, width: int, ink: Ink = Ink.TEXT) -> Iterat
         yield (Span(f"{label if n == 0 else '':<{LABEL}}", Ink.MUTED), Span(line, ink))
 
 
-def _answer_rows(report: ClockReport, width: int) -> Iterator[Row]:
-    if report.computer_s is not None:
-        said = f"{computer_words(report)} when the first byte of that second came"
+def answer_rows(report: ClockReport, width: int) -> Iterator[Row]:
+    """What the computer's clock said, and how far off it is."""
+    if report.computer_s is not None and report.utc is not None:
+        said = f"{computer_words(report)} when the first byte of {report.utc.clock()} UTC came"
         yield from _labelled("computer", said, width)
     first, *others = _labelled("offset", offset_words(report), width)
     yield (first[0], first[1]._replace(bold=True))
     yield from others
 
 
-def _verdict_rows(report: ClockReport, width: int) -> Iterator[Row]:
+def verdict_rows(report: ClockReport, width: int) -> Iterator[Row]:
+    """Good for slot modes or not, and why."""
     ink = _INKS[report.verdict]
     words = "; ".join(report.reasons)
     head = f"{report.verdict.value.upper()}: "
@@ -169,7 +187,7 @@ def _draw_stretch(grid: Grid, at: tuple[int, int], axis: tuple[int, float], repo
 def _write_rest(grid: Grid, y: int, report: ClockReport) -> None:
     """Guards and notes before all else, cautions before what explains; what finds no room is said to be missing."""
     room = grid.height - y
-    blocks = [list(block) for block in _blocks(report, grid.width)]
+    blocks = [list(block) for block in rest_blocks(report, grid.width)]
     gap: list[Row] = [()] if sum(map(len, blocks)) + len(blocks) <= room else []
     rows = [row for block in blocks for row in (*gap, *block)]
     if len(rows) > room:
@@ -177,7 +195,8 @@ def _write_rest(grid: Grid, y: int, report: ClockReport) -> None:
     _write(grid, y, iter(rows))
 
 
-def _blocks(report: ClockReport, width: int) -> Iterator[Iterator[Row]]:
+def rest_blocks(report: ClockReport, width: int) -> Iterator[Iterator[Row]]:
+    """What it rests on, the weightiest first."""
     shown = set(report.reasons)
     warned = [guard.words for guard in report.guards if guard.words not in shown] + list(report.notes)
     warned += [jump.words for jump in report.jumps[-2:]]

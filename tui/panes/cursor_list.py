@@ -61,12 +61,10 @@ class CursorList(CanvasPane, Generic[T]):
         """
         before, row = self.chosen, self._cursor - self._top
         self._items, self._empty = items, empty
-        if before is not None:
-            key = self._key(before)
-            found = next((n for n, one in enumerate(items) if self._key(one) == key), None)
-            if found is not None:
-                self._cursor = found
-                self._top = max(0, found - row) if self._top else 0
+        found = -1 if before is None else self._place_of(self._key(before), -1)
+        if found >= 0:
+            self._cursor = found
+            self._top = max(0, found - row) if self._top else 0
         self._cursor = max(0, min(self._cursor, len(items) - 1))
         self.repaint()
 
@@ -74,9 +72,9 @@ class CursorList(CanvasPane, Generic[T]):
         """Put the cursor on the first: what is listed is another matter than before."""
         self._cursor = self._top = 0
 
-    def move_to(self, number: int) -> None:
-        """The cursor on one of those listed, counted from 0."""
-        self._cursor = number
+    def choose(self, key: object) -> None:
+        """Put the cursor on the item of this key, where it is listed."""
+        self._cursor = self._place_of(key, self._cursor)
         self.repaint()
 
     def move(self, by: int) -> None:
@@ -94,7 +92,8 @@ class CursorList(CanvasPane, Generic[T]):
             put_words(grid, self._empty)
             return
         room = max(1, grid.height - self.heads)
-        self._top = max(min(self._top, self._cursor), self._cursor - room + 1, 0)
+        # Where there are more items than rows no row is left blank below the last.
+        self._top = max(min(self._top, self._cursor, len(self._items) - room), self._cursor - room + 1, 0)
         if self.heads:
             put_row(grid, 0, self.head(grid.width), margin=0)
         for y, item in enumerate(self._items[self._top : self._top + room], self.heads):
@@ -122,3 +121,6 @@ class CursorList(CanvasPane, Generic[T]):
         """The wheel moves the cursor."""
         self.move(-1)
         self.post_message(Chosen(acts=False))
+
+    def _place_of(self, key: object, otherwise: int) -> int:
+        return next((n for n, one in enumerate(self._items) if self._key(one) == key), otherwise)

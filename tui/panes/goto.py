@@ -124,7 +124,9 @@ def _approach(state: BoardState, going: Going) -> Iterator[Row]:
         return
     receding = going.closing_mps < 0
     yield labelled("ETA", Span(eta_words(state), Ink.TEXT if going.eta_s is not None else Ink.MUTED))
-    yield labelled("closing", Span(wording.speed(abs(going.closing_mps))), Span("  away" if receding else "", Ink.WARN))
+    yield labelled(
+        "closing", Span(wording.steady_speed(abs(going.closing_mps))), Span("  away" if receding else "", Ink.WARN)
+    )
 
 
 def eta_words(state: BoardState) -> str:

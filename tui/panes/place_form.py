@@ -6,14 +6,14 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
 from textual.message import Message
 from textual.widgets import Input, Static
 
 from core.marks import KINDS
 from core.waypoint import NAME_LIMIT, NOTE_LIMIT, Waypoint
 from tui.canvas.cells import one_cell_each
-from tui.messages import FormLeft, PlaceWritten
+from tui.messages import PlaceWritten
+from tui.panes.lines_form import LinesForm
 
 
 class KindChoice(Static, can_focus=True):
@@ -51,17 +51,13 @@ class KindChoice(Static, can_focus=True):
         self.update(f" kind  < {one_cell_each(kind) or 'none'} >   Left and Right change it")
 
 
-class PlaceForm(Vertical):
+class PlaceForm(LinesForm):
     """Name, note and kind of a place; of a new one the place itself first."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave as it is", priority=True)]
-
     def __init__(self) -> None:
-        super().__init__(id="place-form")
+        super().__init__("place-form", "form")
         self._old: Waypoint | None = None
         self._adding = False
-        self._given: dict[str, tuple[str, str]] = {}
-        """By line: what was put in, and what it stands for. Names of strangers may hold what no line can show."""
 
     def compose(self) -> ComposeResult:
         """A title, three lines, a choice."""
@@ -71,41 +67,17 @@ class PlaceForm(Vertical):
         yield Input(placeholder="note", id="form-note", max_length=NOTE_LIMIT, compact=True)
         yield KindChoice()
 
-    @property
-    def is_open(self) -> bool:
-        """Whether it is shown."""
-        return self.has_class("-open")
-
     def edit(self, waypoint: Waypoint, title: str) -> None:
         """Show it for a waypoint that is saved already."""
         self._old, self._adding = waypoint, False
-        self._open(title, waypoint.name, waypoint.note, waypoint.kind)
-        self.query_one("#form-name", Input).focus()
+        self._fill(title, waypoint.name, waypoint.note, waypoint.kind)
+        self._line("name").focus()
 
     def add(self, title: str) -> None:
         """Show it for a place that is to be typed."""
         self._old, self._adding = None, True
-        self._open(title, "", "", "")
-        self.query_one("#form-place", Input).focus()
-
-    def complain(self, text: str) -> None:
-        """Say in the title line what is wrong; what was typed stays."""
-        self.query_one("#form-title", Static).update(one_cell_each(text))
-
-    def close(self) -> None:
-        """Hide it."""
-        self.remove_class("-open")
-        self.screen.set_focus(None)
-        self.post_message(FormLeft())
-
-    def action_leave(self) -> None:
-        """What was saved stays as it was saved."""
-        self.close()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in any line."""
-        event.stop()
-        self._submit()
+        self._fill(title, "", "", "")
+        self._line("place").focus()
 
     def on_kind_choice_submitted(self, event: KindChoice.Submitted) -> None:
         """Enter on the kind."""
@@ -117,19 +89,12 @@ class PlaceForm(Vertical):
             PlaceWritten(self._old, self._text("place"), self._text("name"), self._text("note"), self._kind().kind)
         )
 
-    def _open(self, title: str, name: str, note: str, kind: str) -> None:
+    def _fill(self, title: str, name: str, note: str, kind: str) -> None:
         self.set_class(self._adding, "-adding")
-        self.add_class("-open")
-        self.query_one("#form-title", Static).update(one_cell_each(title))
+        self._open(title)
         for line, text in (("place", ""), ("name", name), ("note", note)):
-            self._given[line] = one_cell_each(text), text
-            self.query_one(f"#form-{line}", Input).value = self._given[line][0]
+            self._put(line, text)
         self._kind().begin(kind)
-
-    def _text(self, line: str) -> str:
-        written = self.query_one(f"#form-{line}", Input).value
-        shown, meant = self._given[line]
-        return meant if written == shown else written.strip()
 
     def _kind(self) -> KindChoice:
         return self.query_one(KindChoice)

@@ -69,8 +69,9 @@ def light_rows(state: BoardState) -> Iterator[Row]:
     except ValueError:  # a year that the sun's formulas are not made for
         return
     yield _row("sun", f"rises {_clock(light.sunrise)}  sets {_clock(light.sunset)}  UTC", Ink.TEXT)
-    yield _row("twilight", f"civil, {_clock(light.civil_dawn)} to {_clock(light.civil_dusk)}  UTC", Ink.TEXT)
+    # Under the sun, not under the twilight: it is of the sun that this is the direction.
     yield _row("", _sun_now(_coarse(position), moment.replace(second=0, microsecond=0)), Ink.MUTED)
+    yield _row("twilight", f"civil, {_clock(light.civil_dawn)} to {_clock(light.civil_dusk)}  UTC", Ink.TEXT)
     for words in in_words(light):
         yield _row("", words, Ink.MUTED)
 

@@ -33,6 +33,7 @@ class PlaceListPane(CursorList[Waypoint]):
     """One waypoint a row."""
 
     caption = "Waypoints"
+    heads = 1
 
     def __init__(self) -> None:
         super().__init__("place-list", lambda waypoint: waypoint)
@@ -44,10 +45,9 @@ class PlaceListPane(CursorList[Waypoint]):
         self.aside = Span(aside, Ink.MUTED)
         self.fill(view.shown, view.empty)
 
-    def choose(self, waypoint: Waypoint) -> None:
-        """Put the cursor there."""
-        if waypoint in self._view.shown:
-            self.move_to(self._view.shown.index(waypoint))
+    def head(self, width: int) -> Row:
+        """What the columns are, by which north and by which clock."""
+        return _head(self._view.state, width)
 
     def row(self, item: Waypoint, width: int, *, chosen: bool) -> Row:
         """Name, kind, way, time, as far as there is room."""
@@ -64,6 +64,16 @@ def _row(waypoint: Waypoint, state: BoardState, width: int, *, chosen: bool) -> 
     is_target = state.target == waypoint or waypoint in state.then
     left = Span(f"{'>' if chosen else ' '} {name:<{room}}", Ink.TARGET if is_target else Ink.TEXT, bold=chosen)
     return (left, Span(middle, Ink.MUTED), PUSH, *right)
+
+
+def _head(state: BoardState, width: int) -> Row:
+    way = "" if state.position is None else f"{'distance':>9} "
+    if way and width >= BEARING_FROM:
+        way += f"{'bearing':>14} "
+    when = f"{'marked, UTC':>{TIME_WIDTH + 2}}" if width >= TIME_FROM else ""
+    kind = f"  {'kind':<{KIND_WIDTH}}" if width >= KIND_FROM else ""
+    room = max(0, width - len(way) - len(when) - len(kind) - 4)
+    return (Span(f"  {'name':<{room}}{kind}", Ink.MUTED), PUSH, Span(f"{way}{when}", Ink.MUTED))
 
 
 def _way(waypoint: Waypoint, state: BoardState, *, has_bearing: bool) -> str:

@@ -194,7 +194,7 @@ def _local_text(utc: Utc | None, zone: tzinfo | None) -> str:
 def _motion(state: BoardState) -> Iterator[Row]:
     values = state.snapshot.values
     speed = values.speed_mps
-    yield labelled("speed", *fix_span(state, speed, wording.speed(speed.value) if speed else ""))
+    yield labelled("speed", *fix_span(state, speed, _speed_words(speed, state.now_s) if speed else ""))
     course = state.course_deg
     if course is None:
         yield labelled("course", Span(no_course(state), Ink.MUTED))
@@ -204,6 +204,12 @@ def _motion(state: BoardState) -> Iterator[Row]:
         yield labelled("course", Span(state.bearing(course)))
     else:
         yield labelled("course", Span(f"{state.bearing(course)}  unsure: slow", Ink.COURSE_UNSURE))
+
+
+def _speed_words(speed: Aged[float], now_s: float) -> str:
+    """Its units stand still while it changes. An old one does not change, and its age needs the room."""
+    words = wording.steady_speed(speed.value)
+    return words if speed.freshness(now_s) is Freshness.FRESH else " ".join(words.split())
 
 
 def no_course(state: BoardState) -> str:

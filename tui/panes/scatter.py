@@ -37,6 +37,7 @@ ELLIPSE_95 = 2.447747
 MOST_LEFT_OUT = 200
 """Outliers that are marked, the newest: more would hide what they are outliers of."""
 NOTHING = "No averaging: S begins one where the receiver stands"
+NONE_YET = "No fix is in the mean yet: only those taken standing count"
 
 
 class ScatterView(NamedTuple):
@@ -69,8 +70,7 @@ class ScatterPane(CanvasPane):
 
     def watch_state(self) -> None:
         """Draw the new state; one that looks the same costs nothing."""
-        note = "A held place is no measurement: nothing to average" if self.state.is_held else own_words(NOTHING)
-        view = scatter_view(self.state.snapshot.site, note)
+        view = scatter_view(self.state.snapshot.site, _note(self.state))
         if view != self._view:
             self._view = view
             self.aside = Span("dots are fixes, north is up", Ink.MUTED)
@@ -79,6 +79,13 @@ class ScatterPane(CanvasPane):
     def paint(self, grid: Grid) -> None:
         """Draw the view."""
         draw_scatter(grid, self._view, self._memory)
+
+
+def _note(state: BoardState) -> str:
+    """Why there is nothing to draw, where there is nothing."""
+    if state.is_held:
+        return "A held place is no measurement: nothing to average"
+    return NONE_YET if state.snapshot.site.is_under_way else own_words(NOTHING)
 
 
 class ScatterMemory:

@@ -26,12 +26,6 @@ class SettingListPane(CursorList[Setting]):
     def __init__(self) -> None:
         super().__init__("setting-list", lambda one: one.id)
 
-    def choose(self, wanted: Setting) -> None:
-        """Put the cursor on this one, where it is listed."""
-        at = next((n for n, one in enumerate(self._items) if one.id == wanted.id), None)
-        if at is not None:
-            self.move_to(at)
-
     def row(self, item: Setting, width: int, *, chosen: bool) -> Row:
         """The words go first, then the state is a sign, then the name is cut: the value last."""
         state, ink = self._state(item, width)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import groupby
 
 from textual.reactive import reactive
@@ -17,6 +18,9 @@ from tui.state import BoardState
 STRONGEST_DBHZ = 55
 """The right end of the scale: the best that antennas deliver is about 50 (trade facts, C/N0 table)."""
 COLUMN = 34
+OVERTAKES_DB = 3
+"""What a signal must have changed by to change places: they waver by one or two from second to second, and rows that
+swap each second cannot be read."""
 SYSTEMS = {
     "G": "GPS", "R": "GLONASS", "E": "Galileo", "C": "BeiDou", "J": "QZSS", "I": "NavIC",
     "S": "augmentation", "?": "unnamed",
@@ -28,6 +32,9 @@ class SignalsPane(RowsPane):
 
     caption = "Signals"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+
+    _placed_by: Mapping[str, int] = {}
+    """By name, the strength that gave a satellite its place."""
 
     def watch_state(self) -> None:
         """Draw the new state."""
@@ -43,7 +50,8 @@ class SignalsPane(RowsPane):
         if sky is None or not sky.value or sky.freshness(self.state.now_s) is Freshness.GONE:
             return [(Span("no satellites reported", Ink.MUTED),)]
         count = max(1, (width - 2) // COLUMN)
-        columns = _columns(sky.value, height)
+        self._placed_by = settled(sky.value, self._placed_by)
+        columns = _columns(sky.value, self._placed_by, height)
         missing = sum(len(column) for column in columns[count:])
         depth = max(len(column) for column in columns)
         rows = [_side_by_side(columns[:count], y, width) for y in range(depth)]
@@ -52,9 +60,19 @@ class SignalsPane(RowsPane):
         return rows
 
 
-def _columns(satellites: tuple[Satellite, ...], height: int) -> list[list[Row]]:
+def settled(satellites: tuple[Satellite, ...], before: Mapping[str, int]) -> dict[str, int]:
+    """The strength that each is placed by: as before, unless its own has moved away from that."""
+    found = {}
+    for one in satellites:
+        strength = one.cno_dbhz or 0
+        old = before.get(one.name, strength)
+        found[one.name] = old if abs(strength - old) < OVERTAKES_DB else strength
+    return found
+
+
+def _columns(satellites: tuple[Satellite, ...], placed_by: Mapping[str, int], height: int) -> list[list[Row]]:
     """A heading for each system, its satellites below, the strongest first; the heading again where a column begins."""
-    ordered = sorted(satellites, key=lambda one: (one.name[0], -(one.cno_dbhz or 0), one.name))
+    ordered = sorted(satellites, key=lambda one: (one.name[0], -placed_by[one.name], one.name))
     columns: list[list[Row]] = [[]]
     for letter, group in groupby(ordered, key=lambda one: one.name[0]):
         members = list(group)

@@ -30,6 +30,9 @@ MOST_PLACES = 256
 """Remembered places: more names than all systems have satellites are garbage, and garbage must not pile up."""
 
 
+NO_DIRECTIONS = "None of the satellites in view has a direction yet"
+
+
 class SkyView(NamedTuple):
     """What the pane shows."""
 
@@ -101,6 +104,10 @@ class _Plot:
         if len(self.places) > MOST_PLACES:
             self.places.clear()
         cells = [(satellite, self._cell(satellite)) for satellite in satellites if is_placed(satellite)]
+        if not cells:
+            # An empty sky beside a count of satellites looks like a fault of the board.
+            write_lines(self.grid, self.dial.centre, NO_DIRECTIONS, int(self.dial.radius))
+            return
         for satellite, cell in reversed(cells):
             self._mark(satellite, cell)
         for satellite, cell in cells:

@@ -14,7 +14,7 @@ from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
 from tui.panes.bound import sky_view
 from tui.panes.dial import up_span, write_lines
-from tui.panes.sky import SMALLEST, SkyPane, SkyView, draw_sky
+from tui.panes.sky import NO_DIRECTIONS, SMALLEST, SkyPane, SkyView, draw_sky
 from tui.panes.sky_base import Base
 from tui.panes.sky_layers import draw_obstruction, draw_skyline
 from tui.panes.sky_signal import LEAST, draw_signal
@@ -107,15 +107,20 @@ class SkyPlotPane(SkyPane):
         memory = self._history.memory
         together = memory.signal_together() if memory else ()
         if not memory or not together or grid.width < LEAST[0] or grid.height < LEAST[1]:
-            _say(grid, NO_ROOM if together else NOTHING_YET)
+            _say(grid, NO_ROOM if together else self._why_nothing())
         else:
             draw_signal(grid, memory.signal(), together)
+
+    def _why_nothing(self) -> str:
+        return NO_DIRECTIONS if self._history.epochs else NOTHING_YET
 
     def paint_obstruction(self, grid: Grid) -> None:
         """What stands in the way."""
         seen = self._history.memory.obstruction() if self._history.memory else ObstructionMap()
-        if not self._history.epochs or grid.width < SMALLEST[0] or grid.height < SMALLEST[1]:
-            _say(grid, NO_ROOM if self._history.epochs else NOTHING_YET)
+        if not any(cell.known for sector in seen.cells for cell in sector):
+            _say(grid, self._why_nothing())
+        elif grid.width < SMALLEST[0] or grid.height < SMALLEST[1]:
+            _say(grid, NO_ROOM)
         else:
             draw_obstruction(grid, seen, self._view.up_deg)
 

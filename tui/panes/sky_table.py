@@ -13,12 +13,16 @@ _LONG, _SHORT = 23, 11
 """Cells for an entry with direction, and for name and signal alone; both with the blanks that keep columns apart."""
 _HEADINGS = "sat dB-Hz  elev  azim"
 _HEADED_FROM_ROWS = 4
+_ROWS_WITH_ENTRIES = 2
 
 
 def draw_table(grid: Grid, satellites: Sequence[Satellite], closing: str, *, stale: bool) -> None:
-    """Satellites in the order given, down and then across; the last row is the closing line."""
+    """Satellites in the order given, down and then across; the last row, or the only one, is the closing line."""
+    if grid.height < _ROWS_WITH_ENTRIES:
+        grid.text(1, grid.height - 1, fitted(closing, grid.width - 2), Ink.MUTED)
+        return
     top = 1 if grid.height >= _HEADED_FROM_ROWS and satellites else 0
-    rows = max(1, grid.height - 1 - top)
+    rows = grid.height - 1 - top
     width = _LONG if -(-len(satellites) // rows) * _LONG <= grid.width else _SHORT
     columns = max(1, grid.width // width)
     for n, satellite in enumerate(satellites[: rows * columns]):

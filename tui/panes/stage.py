@@ -14,6 +14,7 @@ from textual import events
 from textual.reactive import reactive
 
 from core.sources.source import SourceKind
+from core.trust import Verdict
 from tui.canvas.cells import fitted, one_cell_each
 from tui.canvas.glyphs import PLAIN
 from tui.canvas.grid import Grid, Span
@@ -37,6 +38,7 @@ HIGH_FROM, HUGE_FROM = 34, 50
 MOST_WORDS = 3
 """Rows of the caption's words: two sentences."""
 _HEAD_SCALES = (Scale(4, 4), Scale(3, 4), Scale(2, 2), Scale(1, 2))
+_WITHOUT_VERDICT = {SourceKind.HELD, SourceKind.NOTHING}
 _FOOT_SCALES = (Scale(2, 2), Scale(1, 2))
 
 
@@ -82,8 +84,19 @@ class StageHead(StagePane):
         offered = [
             one for one in _HEAD_SCALES if (self.is_fine or one.wide % 2 == 0) and (one.high <= 2 or height >= 30)
         ]
-        label = self.state.status.kind.value
-        return next((one for one in offered if span_of(label, one)[0] <= width - 4), TEXT)
+        label, beside = self.state.status.kind.value, self._verdict_room()
+        fitting = [one for one in offered if span_of(label, one)[0] <= width - 4]
+        largest = next(iter(fitting), TEXT)
+        # Narrower letters leave room for the verdict's; lower ones would be too high a price.
+        as_high = (one for one in fitting if one.high == largest.high)
+        return next((one for one in as_high if span_of(label, one)[0] + 4 + beside <= width), largest)
+
+    def _verdict_room(self) -> int:
+        """Columns for any verdict in the smallest letters: of text in a corner nobody reads how far to trust it."""
+        if self.state.status.kind in _WITHOUT_VERDICT:
+            return 0
+        smallest = _HEAD_SCALES[-1] if self.is_fine else Scale(2, 2)
+        return max(span_of(verdict.words, smallest)[0] for verdict in Verdict) + 4
 
     def paint(self, grid: Grid) -> None:
         """The label on its paper, the verdict on the panel's."""
@@ -99,7 +112,7 @@ class StageHead(StagePane):
     def _write_verdict(self, grid: Grid, start: int) -> None:
         """As large as there is room for; where there is none, the page and the board say it."""
         verdict = self.state.verdict
-        if self.state.status.kind in {SourceKind.HELD, SourceKind.NOTHING}:
+        if self.state.status.kind in _WITHOUT_VERDICT:
             return
         for scale in (*_HEAD_SCALES[2:], TEXT) if self.is_fine else (Scale(2, 2), TEXT):
             wide, high = span_of(verdict.words, scale)

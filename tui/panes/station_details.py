@@ -95,7 +95,7 @@ def _rows(view: DetailsView, width: int) -> Iterator[Row]:
 
 def _findings(findings: tuple[Finding, ...], width: int) -> Iterator[Row]:
     for finding in findings:
-        yield from _told(finding.doubt.value, finding.why, width, Ink.WARN)
+        yield from _told(finding.doubt.value, words.why(finding), width, Ink.WARN)
 
 
 def _radio(station: Station) -> Iterator[Row]:

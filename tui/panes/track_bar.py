@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import NamedTuple
 
-from core.units import METRIC, UNITS, Units, in_use
+from core.units import UNITS, Units, in_use
 from tui import wording
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Grid, Span
@@ -29,7 +29,6 @@ def scales_in(units: Units) -> tuple[tuple[float, str], ...]:
     return tuple((step * unit.size, f"{step:g} {unit.name}") for step, unit in steps)
 
 
-SCALES = scales_in(METRIC)
 _COMFORTABLE, _LEAST = 11, 5
 """Cells of the bar that longer words give way to, and without which there is none."""
 

@@ -92,7 +92,7 @@ def _gaps(totals: Totals) -> tuple[Span, ...]:
 
 
 def _speed(mps: float | None) -> Span:
-    return Span(wording.UNKNOWN, Ink.MUTED) if mps is None else Span(wording.speed(mps))
+    return Span(wording.UNKNOWN, Ink.MUTED) if mps is None else Span(wording.steady_speed(mps))
 
 
 def _range(metres: tuple[float, float]) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from textual.reactive import reactive
 
 from core.trust import Judged, Verdict
+from core.units import in_use
 from tui import wording
 from tui.canvas.cells import fitted
 from tui.canvas.grid import Span
@@ -35,8 +38,8 @@ class WhyPane(RowsPane):
             return [(Span("HELD PLACE", Ink.WARN, bold=True), Span(words))]
         ordered = sorted(self.state.judged, key=lambda one: one.look.allows)
         if not ordered:
-            return [*_error_rows(self.state), (), (Span("no rule has anything to look at yet", Ink.MUTED),)]
-        head = [*_error_rows(self.state), (), _heading()]
+            return [*_error_rows(self.state, width), (), (Span("no rule has anything to look at yet", Ink.MUTED),)]
+        head = [*_error_rows(self.state, width), (), _heading()]
         with_sources = len(head) + 2 * len(ordered) <= height and width >= 90
         rules = [row for judged in ordered for row in _rule_rows(judged, width, with_sources)]
         return _cut([*head, *rules], height)
@@ -50,15 +53,17 @@ def _cut(rows: list[Row], height: int) -> list[Row]:
     return [*rows[: height - 1], (Span(f"{left} more below: a taller terminal shows them", Ink.MUTED),)]
 
 
-def _error_rows(state: BoardState) -> list[Row]:
+def _error_rows(state: BoardState, width: int) -> list[Row]:
     error = state.snapshot.trust.error
     if error.horizontal_m is None:
         return [(Span("95 % error", Ink.MUTED), Span("  cannot be estimated", Ink.TEXT))]
     vertical = "" if error.vertical_m is None else f", height {wording.metres(error.vertical_m)}"
     figures = f"  {wording.metres(error.horizontal_m)} on the ground{vertical}"
+    basis = in_use().own_lengths(error.basis)
+    words = f"estimated from {basis}; reflections, wrong datum and interference are not in it"
     return [
         (Span("95 % error", Ink.MUTED), Span(figures)),
-        (Span(f"estimated from {error.basis}; reflections, wrong datum and interference are not in it", Ink.MUTED),),
+        *((Span(line, Ink.MUTED),) for line in wrap(words, max(10, width - 2))),
     ]
 
 
@@ -67,14 +72,25 @@ def _heading() -> Row:
 
 
 def _rule_rows(judged: Judged, width: int, with_source: bool) -> list[Row]:
+    """A rule that holds the verdict down has all of its thresholds, over as many rows as they take."""
     rule, look = judged
     ink = INKS[look.allows] if look.allows < Verdict.FIRM else Ink.TEXT
     room = max(0, width - NAME - VALUE - ALLOWS - 2)
+    thresholds = in_use().own_lengths(rule.thresholds)
+    value = in_use().own_lengths(look.value)  # it may have been looked at before the user's units were others
+    lines = [_whole_words(thresholds, room)] if look.allows is Verdict.FIRM else wrap(thresholds, max(10, room))
     row = (
         Span(f"{fitted(rule.name, NAME - 1):<{NAME}}", Ink.TEXT),
-        Span(f"{fitted(look.value, VALUE - 1):<{VALUE}}", ink),
+        Span(f"{fitted(value, VALUE - 1):<{VALUE}}", ink),
         Span(f"{look.allows.words:<{ALLOWS}}", ink),
-        Span(fitted(rule.thresholds, room), Ink.MUTED),
+        Span(lines[0], Ink.MUTED),
     )
+    more = [(Span(f"{'':<{NAME + VALUE + ALLOWS}}{line}", Ink.MUTED),) for line in lines[1:]]
     source = (Span(f"{'':<{NAME}}{fitted(rule.source, max(0, width - NAME - 2))}", Ink.FAINT),)
-    return [row, source] if with_source else [row]
+    return [row, *more, source] if with_source else [row, *more]
+
+
+def _whole_words(text: str, room: int) -> str:
+    """Cut between two words where it does not fit: half a figure would be another threshold."""
+    shown = fitted(text, room)
+    return shown if shown == text else f"{shown.rpartition(' ')[0]} ~"[:room]

@@ -15,6 +15,7 @@ from tui.canvas.frame import frame
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink, Paper
 from tui.canvas.rows import PUSH, Row, RowsPane
+from tui.own_keys import key_of
 from tui.state import BoardState
 
 SHORTEST_INTERVAL_S = 0.5
@@ -104,4 +105,6 @@ def _row(line: WireLine, width: int) -> Row:
 def _counts(counts: Counts, held: bool) -> str:
     rejected = sum(counts.rejected.values())
     good = counts.verified + counts.unverified
-    return f"{'held still  ' if held else ''}{good} taken  {rejected} refused"
+    # With the key that ends it: the choice of a sentence holds them too, and days later nobody knows which key did.
+    still = f"{key_of('pause_wire')} lets it run  held still  " if held else ""
+    return f"{still}{good} taken  {rejected} refused"

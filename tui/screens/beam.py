@@ -15,9 +15,12 @@ from textual.widgets import Static
 from core.beam import BeamSheet
 from core.beam_text import USUAL_BEAMWIDTH_DEG, BeamPaper, beam_lines
 from tui.canvas.cells import one_cell_each
+from tui.commands import BEAM_COMMANDS, bindings
+from tui.own_keys import with_keys
 
 BEAMWIDTHS_DEG = (1.0, 1.5, 2.0, 3.4, 5.0, 8.0, 12.0, 20.0, 30.0, 45.0, 60.0, 90.0, 180.0)
-KEYS = "Left Right beamwidth, Up Down scroll, F2 saves, F5 copies, Esc back"
+KEYS = "{narrower_beam} {wider_beam} beamwidth, Up Down scroll, {save_beam} saves, {copy_beam} copies, Esc back"
+"""With the commands' ids in the place of their keys."""
 
 
 class BeamSaveAsked(Message):
@@ -34,10 +37,7 @@ class BeamScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
-        Binding("left", "narrower", "Narrower", priority=True),
-        Binding("right", "wider", "Wider", priority=True),
-        Binding("f2", "save", "Save"),
-        Binding("f5", "copy", "Copy"),
+        *bindings(BEAM_COMMANDS, is_first=True),
     ]
 
     def __init__(self, sheet: BeamSheet) -> None:
@@ -56,27 +56,27 @@ class BeamScreen(ModalScreen[None]):
         with Vertical(classes="sheet", id="beam-sheet"):
             with VerticalScroll(id="beam-scroll"):
                 yield Static("", id="beam-lines", markup=False)
-            yield Static(KEYS, markup=False)
+            yield Static(with_keys(KEYS), markup=False)
 
     def on_mount(self) -> None:
         """Write it; the arrows scroll at once."""
         self._write()
         self.query_one("#beam-scroll").focus()
 
-    def action_narrower(self) -> None:
+    def action_narrower_beam(self) -> None:
         """The next narrower beam."""
         self._turn(bisect_left(BEAMWIDTHS_DEG, self._beamwidth_deg) - 1)
 
-    def action_wider(self) -> None:
+    def action_wider_beam(self) -> None:
         """The next wider beam."""
         self._turn(bisect_right(BEAMWIDTHS_DEG, self._beamwidth_deg))
 
-    def action_copy(self) -> None:
+    def action_copy_beam(self) -> None:
         """Into the clipboard, as far as the terminal allows that."""
         self.app.copy_to_clipboard(self.text)
         self.notify("Copied: the beam sheet.", markup=False)
 
-    def action_save(self) -> None:
+    def action_save_beam(self) -> None:
         """Where to, the application asks."""
         self.post_message(BeamSaveAsked(self.text + "\n"))
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import deque
 from typing import TYPE_CHECKING, Any
 
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.geometry import Size
@@ -28,6 +26,7 @@ from tui.panes.source_line import SourceLine
 from tui.panes.time_bar import SHOWN, TimeBar
 from tui.panes.verdict_line import VerdictLine
 from tui.panes.wire import WirePane
+from tui.screens.board_footer import BoardFooter
 from tui.screens.late_pages import LATE_PAGES, Piece, tops_after
 from tui.state import BoardState
 
@@ -55,10 +54,6 @@ PAGES = (
 )
 
 
-KEYS_KEPT = 64
-"""Typed in one breath at most."""
-
-
 class BoardScreen(Screen[None]):
     """Takes the state, hands it down; the stylesheet decides where panes stand and which are seen."""
 
@@ -78,7 +73,6 @@ class BoardScreen(Screen[None]):
     def __init__(self) -> None:
         """Begins on the board."""
         super().__init__(classes="-page-board")
-        self.last_keys: deque[events.Key] = deque(maxlen=KEYS_KEPT)
 
     def fit(self, size: Size) -> None:
         """Before it is put up: what changes once its panes are there has the rules applied to all of them again."""
@@ -97,16 +91,6 @@ class BoardScreen(Screen[None]):
         # As in `fit`: once its panes are there the rules are applied to all of them again.
         self.update_classes(classes, update=bool(self.children))
 
-    def was_pressed_here(self, event: events.Event) -> bool:
-        """Whether this key has come by way of the board."""
-        return any(event is one for one in self.last_keys)
-
-    async def on_event(self, event: events.Event) -> None:
-        """Keys go on to the application, where their commands are: by then it may show another screen."""
-        if isinstance(event, events.Key):
-            self.last_keys.append(event)
-        await super().on_event(event)
-
     def compose(self) -> ComposeResult:
         """Every pane that the board has a place for, once; the pages of the others come when they are visited."""
         yield self._bound(SourceLine(id="source"))
@@ -123,7 +107,7 @@ class BoardScreen(Screen[None]):
             yield self._bound(WirePane(id="wire"))
         yield self._bound(CaptionLines(id="caption"))
         yield self._bound(TimeBar(id="time-bar"))
-        yield Footer(show_command_palette=False)
+        yield self._bound(BoardFooter(plays=self.state.status.kind.is_recorded))
 
     def furnish(self) -> AwaitMount:
         """The form to name a place in: no first picture shows it, and with its lines it is six widgets."""

@@ -6,12 +6,10 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container
-from textual.screen import Screen
 
 from core.chapter_times import Placed
-from tui.canvas.palettes import Palette
 from tui.chapter_messages import ChapterIntent
 from tui.commands import CHAPTER_COMMANDS, bindings
 from tui.panes.chapter_list import ChapterDetailsPane, ChapterListPane
@@ -19,25 +17,18 @@ from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.screens.list_footer import ListFooter
+from tui.screens.listing import ListingScreen
 from tui.state import BoardState
 
 
-class ChaptersScreen(Screen[None]):
+class ChaptersScreen(ListingScreen):
     """Looks on as the board does; what is to be done with a chapter goes up as an intent."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - declared so by Textual
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(CHAPTER_COMMANDS),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page_of(-1)", show=False),
-        Binding("pagedown", "page_of(1)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CHAPTER_COMMANDS)]
 
     def __init__(self, board: BoardScreen, chapters: Sequence[Placed], name: str) -> None:
         """`board`: whose state, colours and glyphs this screen shares. `name`: of the chapters' file."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
         self._chapters = chapters
         self._file = name
 
@@ -53,28 +44,18 @@ class ChaptersScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin with the one that is played."""
         self.refill(self._chapters)
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
+        self._watch_board()
         if self._list.playing is not None:
-            self._list.choose(self._list.playing)
-        self._look()
+            self._list.choose(self._list.playing.entry)
+        self._tell()
 
     def refill(self, chapters: Sequence[Placed], choose: Placed | None = None) -> None:
         """Show these from now on."""
         self._chapters = chapters
         self._list.show(chapters, f"{len(chapters)} in {self._file}")
         if choose is not None:
-            self._list.choose(choose)
-        self._look()
-
-    def action_move(self, by: int) -> None:
-        """The cursor."""
-        self._list.move(by)
-        self._look()
-
-    def action_page_of(self, by: int) -> None:
-        """The cursor by as many rows as are seen."""
-        self.action_move(by * self._list.page())
+            self._list.choose(choose.entry)
+        self._tell()
 
     def action_go_to_chapter(self) -> None:
         """Enter."""
@@ -100,17 +81,14 @@ class ChaptersScreen(Screen[None]):
         """Back to the board."""
         self.dismiss(None)
 
-    def on_chapter_intent(self, message: ChapterIntent) -> None:
-        """A click chooses."""
-        if message.intent == "look":
-            message.stop()
-            self._look()
-
     def _intend(self, intent: str) -> None:
         if self._list.chosen is not None:
             self.post_message(ChapterIntent(intent, self._list.chosen))
 
-    def _look(self) -> None:
+    def _act(self) -> None:
+        self.action_go_to_chapter()
+
+    def _tell(self) -> None:
         self.query_one(ChapterDetailsPane).show(self._list.chosen)
 
     @property
@@ -118,12 +96,6 @@ class ChaptersScreen(Screen[None]):
         return self.query_one(ChapterListPane)
 
     def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
+        super()._take_state(state)
         if state.timeline is not None:
             self._list.play(state.timeline.position_s)
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in (SourceLine, VerdictLine, ChapterListPane, ChapterDetailsPane):
-            one = self.query_one(pane)
-            one.palette, one.glyphs = palette, self._board.glyphs

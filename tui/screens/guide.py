@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from typing import ClassVar
 
 from rich.text import Text
@@ -15,9 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from tui.guides import Guide
-
-WIDEST, FRAME = 76, 8
-"""Columns of a sheet (screens.tcss), and how many of them frame, padding and scroll bar may take."""
+from tui.screens.hanging import hanging, room_in_sheet
 
 
 class GuideScreen(ModalScreen[None]):
@@ -40,7 +37,7 @@ class GuideScreen(ModalScreen[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Wrap it anew; also when it is first shown."""
-        self.query_one("#guide", Static).update(guide_text(self._guide, min(event.size.width, WIDEST) - FRAME))
+        self.query_one("#guide", Static).update(guide_text(self._guide, room_in_sheet(event.size.width)))
 
 
 def guide_text(guide: Guide, width: int) -> Text:
@@ -65,5 +62,4 @@ def _paragraphs(lines: list[str]) -> list[str]:
 
 def _wrapped(paragraph: str, width: int) -> str:
     match = re.match(r" +(?:\d\.|-) ", paragraph)
-    hanging = " " * len(match[0]) if match else ""
-    return textwrap.fill(paragraph, width, subsequent_indent=hanging, break_on_hyphens=False)
+    return hanging(paragraph, width, len(match[0]) if match else 0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -19,12 +20,16 @@ from tui.commands import (
     LOG_COMMANDS,
     PLACE_COMMANDS,
     SETTING_COMMANDS,
+    SHEETS,
     STATION_COMMANDS,
-    Command,
     key_names,
 )
 from tui.guides import GUIDES
+from tui.screens.hanging import hanging, room_in_sheet
 
+KEYS, WORD = 12, 18
+"""Columns of the keys, and of the words."""
+UNWRAPPED = 10_000
 WORDS = (
     ("in the fix", "satellites that the receiver lists as used in the position"),
     ("in view", "satellites that it reports, used or not"),
@@ -35,6 +40,7 @@ WORDS = (
 )
 EVERY_COMMAND = (
     *COMMANDS, *PLACE_COMMANDS, *LOG_COMMANDS, *CHAPTER_COMMANDS, *STATION_COMMANDS, *SETTING_COMMANDS,
+    *(command for sheet in SHEETS for command in sheet),
 )  # fmt: skip
 
 
@@ -49,29 +55,33 @@ class HelpScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """One sheet, scrolled with the arrow keys."""
         with VerticalScroll(classes="sheet"):
-            yield Static("fixboard: help", classes="sheet-title")
-            yield Static(help_text())
+            yield Static("fixboard: help (Up and Down scroll, Esc goes back)", classes="sheet-title")
+            yield Static(id="help")
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Wrap it anew; also when it is first shown."""
+        self.query_one("#help", Static).update(help_text(room_in_sheet(event.size.width)))
 
 
-def help_text() -> Text:
-    """Cautions, guides, commands by group, words."""
+def help_text(width: int = UNWRAPPED) -> Text:
+    """Cautions, guides, commands by group, words; at most `width` columns wide."""
     text = Text()
     for caution in CAUTIONS:
-        text.append(f"{caution}\n")
+        text.append(f"{hanging(caution, width, 2)}\n")
     text.append("\nGuides\n", "bold")
     for guide in GUIDES:
-        text.append(f"  {guide.key:<12}{guide.title}: what to press in which order\n")
+        text.append(_line(guide.key, KEYS, f"{guide.title}: what to press in which order", width))
     for group in GROUPS:
         text.append(f"\n{group}\n", "bold")
         for command in EVERY_COMMAND:
             if command.group == group:
-                text.append(_line(command))
+                text.append(_line(key_names(command), KEYS, command.help, width))
     text.append("\nWords\n", "bold")
     for word, meaning in WORDS:
-        text.append(f"  {word:<18}{meaning}\n")
+        text.append(_line(word, WORD, meaning, width))
     text.append("\nEsc goes back.")
     return text
 
 
-def _line(command: Command) -> str:
-    return f"  {key_names(command):<12}{command.help}\n"
+def _line(head: str, wide: int, words: str, width: int) -> str:
+    return f"{hanging(f'  {head:<{wide}}{words}', width, 2 + wide)}\n"

@@ -13,8 +13,11 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from tui.canvas.cells import one_cell_each
+from tui.commands import WORDS_COMMANDS, bindings
+from tui.own_keys import with_keys
 
-KEYS = "F5 the moment now  y copy all  w to a file  Esc back"
+KEYS = "{renew_words} the moment now  {copy_words} copy all  {write_words} to a file  Esc back"
+"""With the commands' ids in the place of their keys."""
 
 
 class WordsIntent(Message):
@@ -32,9 +35,7 @@ class InWordsScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q,I", "dismiss(None)", "Back"),
-        Binding("f5", "renew", "Now"),
-        Binding("y", "want('copy')", "Copy"),
-        Binding("w", "want('write')", "Write"),
+        *bindings(WORDS_COMMANDS),
     ]
 
     def __init__(self, look: Callable[[], list[str]]) -> None:
@@ -52,9 +53,9 @@ class InWordsScreen(ModalScreen[None]):
         """The lines with nothing around them; the keys last."""
         with VerticalScroll(id="in-words-scroll"):
             yield Static(self._text, id="in-words", markup=False)
-        yield Static(KEYS, id="in-words-keys", markup=False)
+        yield Static(with_keys(KEYS), id="in-words-keys", markup=False)
 
-    def action_renew(self) -> None:
+    def action_renew_words(self) -> None:
         """The moment of now in the place of that of before; the reader stays at the line."""
         self._lines = self._look()
         self.query_one("#in-words", Static).update(self._text)

@@ -5,19 +5,17 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container
-from textual.screen import Screen
 from textual.widgets import Input
 
 from core.fix import Position
 from core.place_list import Sort, listed
 from core.places.geodesic import distance_m
 from core.waypoint import Waypoint
-from tui.canvas.palettes import Palette
 from tui.commands import PLACE_COMMANDS, bindings
-from tui.messages import FormLeft, PlaceIntent
-from tui.panes.cursor_list import Chosen
+from tui.messages import PlaceIntent
+from tui.own_keys import with_keys
 from tui.panes.place_details import PlaceDetailsPane
 from tui.panes.place_form import PlaceForm
 from tui.panes.place_list import ListView, PlaceListPane
@@ -25,34 +23,25 @@ from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.screens.list_footer import ListFooter
+from tui.screens.listing import WritingScreen
 from tui.state import BoardState
 
 FIND = "type to find: words of name, note or kind; Enter goes to the chosen one"
-NOTHING_HERE = "No waypoint yet: F4 adds one by typing it, m on the board marks where you are."
+NOTHING_HERE = "No waypoint yet: {add_place} adds one by typing it, {mark_here} on the board marks where you are."
 NOTHING_FOUND = "None matches: change the words, or delete them."
-
-
-_OURS = {command.action for command in PLACE_COMMANDS} | {"move", "page"}
 RESORT_M = 50.0
 """So far from where the list was last put in order it is put in order again."""
 
 
-class PlacesScreen(Screen[None]):
+class PlacesScreen(WritingScreen):
     """Looks on as the board does; what is to be done with a waypoint goes up as an intent."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - declared so by Textual
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(PLACE_COMMANDS),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(PLACE_COMMANDS)]
+    own_actions = frozenset(command.action for command in PLACE_COMMANDS)
 
     def __init__(self, board: BoardScreen, waypoints: tuple[Waypoint, ...]) -> None:
         """`board`: whose state, colours and glyphs this screen shares."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
         self._waypoints = waypoints
         self._sort = Sort.DISTANCE
         self._shown: list[Waypoint] = []
@@ -62,11 +51,7 @@ class PlacesScreen(Screen[None]):
         """Whose place this is stands above, as on the board."""
         yield SourceLine(id="source")
         yield VerdictLine(id="verdict")
-        yield Input(
-            placeholder=FIND,
-            id="find",
-            compact=True,
-        )
+        yield Input(placeholder=FIND, id="find", compact=True)
         with Container(id="places-panes"):
             yield PlaceListPane()
             yield PlaceDetailsPane()
@@ -75,10 +60,9 @@ class PlacesScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Begin with what is near."""
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
+        self._watch_board()
         self.refill(self._waypoints)
-        self.query_one("#find", Input).focus()
+        self._find_line.focus()
 
     def refill(self, waypoints: tuple[Waypoint, ...], choose: Waypoint | None = None) -> None:
         """Show these from now on: the file has changed."""
@@ -86,26 +70,12 @@ class PlacesScreen(Screen[None]):
         self._find()
         if choose is not None:
             self._list.choose(choose)
-            self._details.show(self._list.chosen)
+            self._tell()
 
     @property
     def listed(self) -> list[Waypoint]:
         """Those that match what is typed, in order."""
         return self._shown
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """While a form is open its keys are the form's: F8 must not delete what is being named."""
-        del parameters
-        return not (action in _OURS and self.query_one(PlaceForm).is_open)
-
-    def action_move(self, by: int) -> None:
-        """The cursor."""
-        self._list.move(by)
-        self._details.show(self._list.chosen)
-
-    def action_page(self, by: int) -> None:
-        """The cursor by as many rows as are seen."""
-        self.action_move(by * self._list.page())
 
     def action_next_sort(self) -> None:
         """The next order."""
@@ -146,39 +116,9 @@ class PlacesScreen(Screen[None]):
         self.query_one(PlaceForm).add("A new place, in any notation. Enter saves, Esc leaves.")
         self.shield()
 
-    def shield(self) -> None:
-        """A form is open: only it takes keys."""
-        self.query_one("#find", Input).disabled = True
-        self.refresh_bindings()
-
     def action_leave_places(self) -> None:
         """Back to the board."""
         self.dismiss(None)
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Find as the user types."""
-        if event.input.id == "find":
-            self._find()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the line of words goes to the chosen one."""
-        if event.input.id == "find":
-            event.stop()
-            self.action_go_to_chosen()
-
-    def on_chosen(self, message: Chosen) -> None:
-        """A click, or the wheel; a second click goes there."""
-        message.stop()
-        self._details.show(self._list.chosen)
-        if message.acts:
-            self.action_go_to_chosen()
-
-    def on_form_left(self, message: FormLeft) -> None:
-        """The keys are the list's again."""
-        message.stop()
-        self.query_one("#find", Input).disabled = False
-        self.refresh_bindings()
-        self.query_one("#find", Input).focus()
 
     def _intend(self, intent: str) -> None:
         if self._list.chosen is not None:
@@ -188,36 +128,31 @@ class PlacesScreen(Screen[None]):
     def _list(self) -> PlaceListPane:
         return self.query_one(PlaceListPane)
 
-    @property
-    def _details(self) -> PlaceDetailsPane:
-        return self.query_one(PlaceDetailsPane)
+    def _act(self) -> None:
+        self.action_go_to_chosen()
+
+    def _tell(self) -> None:
+        self.query_one(PlaceDetailsPane).show(self._list.chosen)
 
     def _find(self) -> None:
-        words = self.query_one("#find", Input).value
         self._sorted_at = self._board.state.position
-        self._shown = listed(self._waypoints, words, self._sort, self._sorted_at)
+        self._shown = listed(self._waypoints, self._find_line.value, self._sort, self._sorted_at)
         self._draw()
 
     def _draw(self) -> None:
-        empty = NOTHING_FOUND if self._waypoints else NOTHING_HERE
+        empty = NOTHING_FOUND if self._waypoints else with_keys(NOTHING_HERE)
         lost = self._sort is Sort.DISTANCE and self._sorted_at is None
         by = "name: no position" if lost else self._sort.value
         aside = f"{len(self._shown)} of {len(self._waypoints)}, by {by}"
         self._list.show(ListView(self._shown, self._board.state, empty), aside)
-        self._details.show(self._list.chosen)
+        self._tell()
 
     def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
+        super()._take_state(state)
         if self._sort is Sort.DISTANCE and _moved(self._sorted_at, state.position):
             self._find()
         else:
             self._draw()
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in (SourceLine, VerdictLine, PlaceListPane, PlaceDetailsPane):
-            one = self.query_one(pane)
-            one.palette, one.glyphs = palette, self._board.glyphs
 
 
 def _moved(before: Position | None, now: Position | None) -> bool:

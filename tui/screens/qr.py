@@ -19,7 +19,9 @@ from core.aprs.ambiguity import LEVELS
 from core.aprs.symbols import name_of
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
+from tui.commands import HAND_ON_COMMANDS, bindings
 from tui.handed_on import NO_ISO, Choices, Handed, Stamp
+from tui.own_keys import with_keys
 from tui.panes.qr_code import QrCode
 from tui.screens.prompt import PromptScreen
 
@@ -28,12 +30,15 @@ LOOK_S = 1.0
 WORDS_WIDTH = 42
 """Columns that the texts need beside the code."""
 KEYS = (
-    "Left Right ambiguity  Up Down symbol  F2 comment  F3 form  F4 time  Esc back",
-    "F5 copies the text  F6 geo:  F7 ISO 6709  F8 writes at an interval, or stops",
+    "{finer_text} {coarser_text} ambiguity  {symbol_before} {symbol_after} symbol  {text_comment} comment  "
+    "{text_form} form  {text_time} time  Esc back",
+    "{copy_text} copies the text  {copy_geo} geo:  {copy_iso} ISO 6709  {write_texts} writes at an interval, or stops",
 )
+"""With the commands' ids in the place of their keys, as all texts of the sheets (`tui.own_keys.with_keys`)."""
 LICENCE = "Transmitting needs a licence and your call sign. Nothing is sent without a key."
 ASK_COMMENT = "Comment behind the position, at most 43 characters; - for none"
-REVEAL = "Enter shows the code all the same."
+REVEAL = "{reveal_code} shows the code all the same."
+NEAR_HOME = "Near home: look at the warning, {reveal_code} goes on."
 NO_ROOM = "No room for the QR code: it needs 33 columns and 17 rows beside these words."
 HALVES = "Drawn with half blocks: a font without them needs a screen of 109 columns and 36 rows."
 
@@ -66,18 +71,7 @@ class QrScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
-        Binding("left", "ambiguity(-1)", "Finer", priority=True),
-        Binding("right", "ambiguity(1)", "Coarser", priority=True),
-        Binding("up", "symbol(-1)", "Symbol", priority=True),
-        Binding("down", "symbol(1)", "Symbol", priority=True),
-        Binding("enter", "reveal", "Show"),
-        Binding("f2", "comment", "Comment"),
-        Binding("f3", "form", "Form"),
-        Binding("f4", "stamp", "Time"),
-        Binding("f5", "copy('aprs')", "Copy"),
-        Binding("f6", "copy('geo')", "Copy geo:"),
-        Binding("f7", "copy('iso')", "Copy ISO 6709"),
-        Binding("f8", "send", "Write"),
+        *bindings(HAND_ON_COMMANDS, is_first=True),
     ]
 
     def __init__(self, look: Callable[[Choices], Moment], choices: Choices, code: QrCode) -> None:
@@ -102,7 +96,7 @@ class QrScreen(ModalScreen[None]):
                 yield self._code
                 with VerticalScroll(id="qr-scroll", can_focus=False):
                     yield Static("", id="qr-words", markup=False)
-            yield Static("\n".join(KEYS), id="qr-keys", markup=False)
+            yield Static("\n".join(map(with_keys, KEYS)), id="qr-keys", markup=False)
 
     def on_mount(self) -> None:
         """Look at once, then every second."""
@@ -136,7 +130,7 @@ class QrScreen(ModalScreen[None]):
         sending = ["", self._moment.sending, LICENCE]
         if handed.why_not:
             return [f"Nothing to hand on: {handed.why_not}.", *sending]
-        warning = [handed.home, *([REVEAL] if self._is_barred else []), ""] if handed.home else []
+        warning = [handed.home, *([with_keys(REVEAL)] if self._is_barred else []), ""] if handed.home else []
         return [*warning, *self._aprs(handed), "", *self._others(handed), *self._drawn(), *sending]
 
     def _aprs(self, handed: Handed) -> list[str]:
@@ -164,16 +158,16 @@ class QrScreen(ModalScreen[None]):
         """The next of the named symbols."""
         self._choose(replace(self._choices, symbol=self._choices.next_symbol(step)))
 
-    def action_form(self) -> None:
+    def action_text_form(self) -> None:
         """Plain or compressed."""
         self._choose(replace(self._choices, is_compressed=not self._choices.is_compressed))
 
-    def action_stamp(self) -> None:
+    def action_text_time(self) -> None:
         """The next kind of time."""
         kinds = list(Stamp)
         self._choose(replace(self._choices, stamp=kinds[(kinds.index(self._choices.stamp) + 1) % len(kinds)]))
 
-    def action_comment(self) -> None:
+    def action_text_comment(self) -> None:
         """Ask for it."""
 
         def typed(comment: str | None) -> None:
@@ -182,7 +176,7 @@ class QrScreen(ModalScreen[None]):
 
         self.app.push_screen(PromptScreen(ASK_COMMENT, self._choices.comment or "QQ1QQX on the ridge"), typed)
 
-    def action_reveal(self) -> None:
+    def action_reveal_code(self) -> None:
         """Near home: knowingly."""
         self._revealed = True
         self.look_again()
@@ -193,7 +187,7 @@ class QrScreen(ModalScreen[None]):
         handed = self._moment.handed
         text = {"aprs": handed.aprs.text, "geo": handed.geo, "iso": handed.iso}[which]
         if self._is_barred:
-            self.notify("Near home: look at the warning, Enter goes on.", severity="warning", markup=False)
+            self.notify(with_keys(NEAR_HOME), severity="warning", markup=False)
         elif not text:
             why = handed.why_not or (handed.refused if which == "aprs" else NO_ISO)
             self.notify(f"Not copied: {why}.", severity="warning", markup=False)
@@ -201,7 +195,7 @@ class QrScreen(ModalScreen[None]):
             self.app.copy_to_clipboard(text)
             self.notify(f"Copied: {text}", markup=False)
 
-    def action_send(self) -> None:
+    def action_write_texts(self) -> None:
         """The application does it."""
         self.post_message(SendAsked())
 

@@ -17,23 +17,32 @@ from core.fix import Position
 from core.heard_position import resolve_heard
 from core.position_report import CAUTIONS, Audience, Manner, Report, Situation, report
 from core.read_back import check
+from core.units import in_use
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Palette
 from tui.canvas.widget import CanvasPane
 from tui.cli_say import check_lines, heard_lines
+from tui.commands import GIVE_COMMANDS, bindings
+from tui.own_keys import with_keys
 from tui.panes.say import SayPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.state import BoardState
 
-KEYS = "Left Right audience, F2 now, F3 read-back/heard, F4 blur, F5 copy, Esc back"
+KEYS = (
+    "{audience_before} {audience_after} audience, {renew_script} now, {other_line} read-back/heard, {next_blur} blur, "
+    "{copy_script} copy, Esc back"
+)
+"""With the commands' ids in the place of their keys."""
 BLURS = (
     (EXACT, "exact"),
     (Blur(BlurKind.DIGITS, 100.0), "to 100 m"),
     (Blur(BlurKind.DIGITS, 1000.0), "to 1 km"),
     (Blur(BlurKind.LOCATOR), "4-character locator"),
 )
+"""Metric in any units: what they leave of a position is a grid square of 100 m or 1 km. Beside them stands how much
+that is in the user's (`_blur_words`)."""
 READ_BACK = "what was read back, in words or figures; Enter checks it"
 HEARD = "somebody else's position as you heard it; Enter shows every plausible reading"
 NOTHING_SAID = "Nothing in that is a figure or a letter: type what was read back."
@@ -55,12 +64,7 @@ class SayScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
-        Binding("left", "audience(-1)", "Audience", priority=True),
-        Binding("right", "audience(1)", "Audience", priority=True),
-        Binding("f2", "renew", "Now"),
-        Binding("f3", "other_line", "Heard"),
-        Binding("f4", "next_blur", "Blur"),
-        Binding("f5", "copy", "Copy"),
+        *bindings(GIVE_COMMANDS, is_first=True),
         Binding("up", "scroll(-1)", show=False),
         Binding("down", "scroll(1)", show=False),
     ]
@@ -97,7 +101,7 @@ class SayScreen(ModalScreen[None]):
         with VerticalScroll(id="say-scroll", can_focus=False):
             yield Static("", id="say-lines", markup=False)
         yield Input(placeholder=READ_BACK, id="say-typed", compact=True)
-        yield Static(KEYS, id="say-keys", markup=False)
+        yield Static(with_keys(KEYS), id="say-keys", markup=False)
 
     def on_mount(self) -> None:
         """Write it; what is typed is a read-back."""
@@ -117,7 +121,7 @@ class SayScreen(ModalScreen[None]):
         self._audience = every[(every.index(self._audience) + by) % len(every)]
         self._write()
 
-    def action_renew(self) -> None:
+    def action_renew_script(self) -> None:
         """The position of now in the place of that of before."""
         found = self._means.now()
         if found is None:
@@ -142,7 +146,7 @@ class SayScreen(ModalScreen[None]):
         """What does not fit."""
         self.query_one("#say-scroll").scroll_relative(y=by, animate=False)
 
-    def action_copy(self) -> None:
+    def action_copy_script(self) -> None:
         """The script into the clipboard, as far as the terminal allows that."""
         warning = self.warning
         self.app.copy_to_clipboard(self.report.script)
@@ -172,7 +176,7 @@ class SayScreen(ModalScreen[None]):
         said = self.report
         if not keep:
             self._found = []
-        title = f"{said.audience.title()}: {said.forms[0].title}; {BLURS[self._blur][1]}"
+        title = f"{said.audience.title()}: {said.forms[0].title}; {_blur_words(BLURS[self._blur][1])}"
         self.query_one("#say-title", Static).update(one_cell_each(title))
         self.query_one(SayPane).show(said.forms[0])
         lines = self._found or _rest(said, self.warning)
@@ -186,6 +190,11 @@ class SayScreen(ModalScreen[None]):
     def _take_palette(self, palette: Palette) -> None:
         for pane in self.query(CanvasPane):
             pane.palette, pane.glyphs = palette, self._board.glyphs
+
+
+def _blur_words(words: str) -> str:
+    own = in_use().own_lengths(words).removeprefix("to ")
+    return words if own in words else f"{words} ({own})"
 
 
 def _rest(said: Report, warning: str | None) -> list[str]:

@@ -8,27 +8,23 @@ from typing import ClassVar, NamedTuple
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
-from textual.screen import Screen
 from textual.widgets import Footer, Input
 
 from core.errors import UsageError
 from core.settings.changing import SettingsFile
 from core.settings.key import Value
 from core.settings.table import parse
-from tui.canvas.palettes import Palette
-from tui.canvas.widget import CanvasPane
 from tui.commands import SETTING_COMMANDS, bindings
-from tui.panes.cursor_list import Chosen
 from tui.panes.setting_details import SettingDetailsPane, SettingView
 from tui.panes.setting_list import SettingListPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.screens.help import EVERY_COMMAND
+from tui.screens.listing import FindingScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.setting_prompt import SettingPrompt
 from tui.setting_rows import Setting, matches, settings_in, with_unit
-from tui.state import BoardState
 
 FIND = "type to find a setting; Enter changes it, Left and Right step"
 NOTHING_FOUND = "None matches: change the words, or delete them."
@@ -46,24 +42,18 @@ class SettingsDesk(NamedTuple):
     """Save a value at table and key, and obey it; what was wrong, empty for nothing."""
 
 
-class SettingsScreen(Screen[None]):
+class SettingsScreen(FindingScreen):
     """Looks on as the board does; writes nothing itself."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - declared so by Textual
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(SETTING_COMMANDS),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
         Binding("left", "step(-1)", show=False, priority=True),
         Binding("right", "step(1)", show=False, priority=True),
     ]
 
     def __init__(self, board: BoardScreen, desk: SettingsDesk) -> None:
         """`board`: whose state, colours and glyphs this screen shares."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
         self._desk = desk
         self._file = desk.look(None)
         self._before: list[tuple[Setting, Value | None]] = []
@@ -80,12 +70,11 @@ class SettingsScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Begin with all of them."""
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
+        self._watch_board()
         self.set_interval(LOOK_S, self.look_again)
-        self._find()
+        self._refill()
         # At once, and not when the application comes to it: letters are on their way that are meant for this line.
-        self.set_focus(self.query_one("#find", Input))
+        self.set_focus(self._find_line)
 
     @property
     def chosen(self) -> Setting | None:
@@ -95,23 +84,14 @@ class SettingsScreen(Screen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Once something is typed, left and right move in it."""
         del parameters
-        return action != "step" or not self.is_mounted or not self.query_one("#find", Input).value
+        return action != "step" or not self.is_mounted or not self._find_line.value
 
     def look_again(self) -> None:
         """Show the file as it is now."""
         file = self._desk.look(self._file)
         if file != self._file:
             self._file = file
-            self._find()
-
-    def action_move(self, by: int) -> None:
-        """The cursor."""
-        self._list.move(by)
-        self._tell()
-
-    def action_page(self, by: int) -> None:
-        """The cursor by as many rows as are seen."""
-        self.action_move(by * self._list.page())
+            self._refill()
 
     def action_step(self, by: int) -> None:
         """The next of the values there are, where they can be counted."""
@@ -146,30 +126,12 @@ class SettingsScreen(Screen[None]):
         setting, value = self._before[-1]
         if self._save(setting, value):
             self._before.pop()
-            self._list.choose(setting)
+            self._list.choose(setting.id)
             self._tell()
 
     def action_leave_settings(self) -> None:
         """Back to the board."""
         self.dismiss(None)
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Find as the user types."""
-        if event.input.id == "find":
-            self._list.first()
-            self._find()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the line of words changes the chosen one."""
-        event.stop()
-        self.action_change_setting()
-
-    def on_chosen(self, message: Chosen) -> None:
-        """A click, or the wheel."""
-        message.stop()
-        self._tell()
-        if message.acts:
-            self.action_change_setting()
 
     def _pick(self, setting: Setting) -> None:
         def picked(number: int | None) -> None:
@@ -217,10 +179,16 @@ class SettingsScreen(Screen[None]):
     def _list(self) -> SettingListPane:
         return self.query_one(SettingListPane)
 
+    def _act(self) -> None:
+        self.action_change_setting()
+
     def _find(self) -> None:
+        self._list.first()
+        self._refill()
+
+    def _refill(self) -> None:
         every = settings_in(self._file, EVERY_COMMAND)
-        typed = self.query_one("#find", Input).value
-        found = [one for one in every if matches(one, typed)]
+        found = [one for one in every if matches(one, self._find_line.value)]
         self._list.caption = f"Settings{self._faults()}"
         self._list.aside = self._list.aside._replace(text=f"{len(found)} of {len(every)}")
         self._list.fill(found, NOTHING_FOUND)
@@ -233,14 +201,6 @@ class SettingsScreen(Screen[None]):
 
     def _tell(self) -> None:
         self.query_one(SettingDetailsPane).show(SettingView(self.chosen, self._file))
-
-    def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in self.query(CanvasPane):
-            pane.palette, pane.glyphs = palette, self._board.glyphs
 
 
 def _remark(setting: Setting, value: Value | None) -> str:

@@ -11,31 +11,30 @@ from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container
-from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from core.station_contents import EMPTY, Contents
 from core.station_filter import Wanted
-from tui.canvas.palettes import Palette
 from tui.commands import STATION_COMMANDS, bindings
-from tui.panes.cursor_list import Chosen
+from tui.own_keys import with_keys
 from tui.panes.source_line import SourceLine
 from tui.panes.station_details import DetailsView, StationDetailsPane
 from tui.panes.station_list import StationListPane, StationView
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.screens.list_footer import ListFooter
+from tui.screens.listing import FindingScreen
 from tui.state import BoardState
 from tui.station_messages import StationIntent, StationsFound
 from tui.station_search import Answer, Question, answer, day_of, whence
 
 FIND = "type to find: words of call, name, place, MHz, notes; Enter goes there"
 READING = "Reading the lists ..."
-NO_LIST = "No list of stations yet: F7 copies one (CSV, GPX, GeoJSON) into your folder."
-NONE_READ = "None of the lists could be read: F5 says why."
-NOTHING_FOUND = "None matches: change the words, or F3 and F4 until all bands and modes are back."
+NO_LIST = "No list of stations yet: {add_list} copies one (CSV, GPX, GeoJSON) into your folder."
+NONE_READ = "None of the lists could be read: {list_report} says why."
+NOTHING_FOUND = "None matches: change the words, or {next_band} and {next_mode} until all bands and modes are back."
 CAUTION = " Licence and band plans go before this list; a station may be off the air."
 AGAIN_S = 3.0
 """How often a new position is taken up: a walker is 4 m further by then, a car 100 m (our own choice)."""
@@ -43,22 +42,15 @@ LOOK_S = 6.0
 """How often files are asked whether they have changed: one question to the file system for each."""
 
 
-class StationsScreen(Screen[None]):
+class StationsScreen(FindingScreen):
     """Looks on as the board does; what is to be done with a station goes up as an intent."""
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared so by Textual
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(STATION_COMMANDS),
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(STATION_COMMANDS)]
 
     def __init__(self, board: BoardScreen, antenna_m: float | None) -> None:
         """`board`: whose state, colours and glyphs this screen shares. `antenna_m`: of the user, None unknown."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
         self._antenna_m = antenna_m
         self._contents: Contents | None = None
         self._is_demo = False
@@ -80,11 +72,10 @@ class StationsScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Ask for the lists."""
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
+        self._watch_board()
         self.set_interval(AGAIN_S, self._follow)
         self.set_interval(LOOK_S, self._look)
-        self.query_one("#find", Input).focus()
+        self._find_line.focus()
         self._look()
 
     @property
@@ -102,16 +93,6 @@ class StationsScreen(Screen[None]):
         if contents is not self._contents or is_demo != self._is_demo:
             self._contents, self._is_demo = contents, is_demo
             self._ask()
-
-    def action_move(self, by: int) -> None:
-        """The cursor."""
-        self._keys_pressed = True
-        self._list.move(by)
-        self._detail()
-
-    def action_page(self, by: int) -> None:
-        """The cursor by as many rows as are seen."""
-        self.action_move(by * self._list.page())
 
     def action_next_band(self) -> None:
         """Of those there are; then all."""
@@ -148,25 +129,6 @@ class StationsScreen(Screen[None]):
     def action_leave_stations(self) -> None:
         """Back to the board."""
         self.dismiss(None)
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Find as the user types."""
-        if event.input.id == "find":
-            self._want(words=event.value)
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the line of words goes to the chosen one."""
-        if event.input.id == "find":
-            event.stop()
-            self.action_go_to_station()
-
-    def on_chosen(self, message: Chosen) -> None:
-        """A click, or the wheel."""
-        message.stop()
-        self._keys_pressed = True
-        self._detail()
-        if message.acts:
-            self.action_go_to_station()
 
     def on_stations_found(self, message: StationsFound) -> None:
         """The thread has an answer; where something else has been asked meanwhile, it is asked again."""
@@ -226,32 +188,36 @@ class StationsScreen(Screen[None]):
         pane.aside = pane.aside._replace(text=f"{filters}{few}{found.matching:,}")
         names = [one.name for one in (state.target, *state.then) if one]
         pane.show(StationView(found, frozenset(names)), self._empty())
-        self._detail()
+        self._tell()
 
     def _empty(self) -> str:
         if self._contents is None or self._busy:
             return READING
         if not self._contents.lists:
-            return NO_LIST
-        return NOTHING_FOUND if self._contents.stations else NONE_READ
+            return with_keys(NO_LIST)
+        return with_keys(NOTHING_FOUND if self._contents.stations else NONE_READ)
 
-    def _detail(self) -> None:
+    def _find(self) -> None:
+        self._want(words=self._find_line.value)
+
+    def _walked(self) -> None:
+        self._keys_pressed = True
+        super()._walked()
+
+    def _act(self) -> None:
+        self.action_go_to_station()
+
+    def _tell(self) -> None:
         notation = self._board.state.notation
         view = DetailsView(self._list.chosen, self._answer, notation, self._antenna_m)
         self.query_one(StationDetailsPane).show(view)
 
     def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
+        super()._take_state(state)
         stands = (whence(state).words, state.target, state.then, state.notation)
         if stands != self._drawn:  # ten states a second that say nothing new here cost nothing
             self._drawn = stands
             self._draw()
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in (SourceLine, VerdictLine, StationListPane, StationDetailsPane):
-            one = self.query_one(pane)
-            one.palette, one.glyphs = palette, self._board.glyphs
 
 
 def _after(choices: tuple[str, ...], now: str) -> str:

@@ -11,10 +11,13 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from tui.canvas.cells import one_cell_each
+from tui.commands import WHERE_COMMANDS, bindings
+from tui.own_keys import with_keys
 from tui.session_messages import WhereAnswered, WhereAsked
 
 HINT = "14:32, 15:10 or 2031-05-04 14:32: UTC, with local behind it by this computer's zone."
-KEYS = "Enter looks, F5 copies the lines, Esc goes back."
+KEYS = "Enter looks, {copy_where} copies the lines, Esc goes back."
+"""With the command's id in the place of its key."""
 LOOKING = "Looking ..."
 
 
@@ -23,7 +26,7 @@ class WhereScreen(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
-        Binding("f5", "copy", "Copy", priority=True),
+        *bindings(WHERE_COMMANDS, is_first=True),
     ]
 
     def __init__(self, title: str) -> None:
@@ -39,7 +42,7 @@ class WhereScreen(ModalScreen[None]):
             yield Input(placeholder="times, with commas between them", id="times")
             with VerticalScroll(id="where-scroll", can_focus=False):
                 yield Static(HINT, id="answers", markup=False)
-            yield Static(KEYS, markup=False)
+            yield Static(with_keys(KEYS), markup=False)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter."""
@@ -54,7 +57,7 @@ class WhereScreen(ModalScreen[None]):
         if message.title:
             self.query_one(".sheet-title", Static).update(one_cell_each(f"Where was I? {message.title}"))
 
-    def action_copy(self) -> None:
+    def action_copy_where(self) -> None:
         """Into the clipboard, as far as the terminal allows that."""
         if self.lines and self.lines != (LOOKING,):
             self.app.copy_to_clipboard("\n".join(self.lines))
