@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from weakref import WeakKeyDictionary
 
+from rich.console import Console
 from textual import events
+from textual.constants import COLOR_SYSTEM
 from textual.driver import Driver
 from textual.screen import Screen
 
@@ -15,6 +18,12 @@ from tui.themes import palette_name, theme_for, theme_name
 
 SOON_S = 0.02
 """Until it is looked again whether a screen stands."""
+
+
+def asked_depth() -> Depth:
+    """How many colours the terminal says that it has, as Textual will find it: it must be known before there is one."""
+    asked = Console(color_system=COLOR_SYSTEM, force_terminal=True, legacy_windows=False)  # type: ignore[arg-type]  # as Textual
+    return depth_of(asked.color_system, no_color="NO_COLOR" in os.environ)
 
 
 class Program(PastingApp):
@@ -29,14 +38,18 @@ class Program(PastingApp):
 
     def __init__(self, session: Session, depth: Depth | None) -> None:
         """`depth`: None asks the terminal."""
+        depth = asked_depth() if depth is None else depth
+        # From the beginning: else names of colours are taken for Textual's own shades of them, a red for magenta, and
+        # the filter that does so fails at a dim one.
         super().__init__(ansi_color=True if depth in {Depth.NONE, Depth.COLOURS_16} else None)
         self.session = session
         self.pressed_on: WeakKeyDictionary[events.Key, Screen[object]] = WeakKeyDictionary()
         """The screen that was shown when a key was pressed, as long as that key is on its way."""
-        self._depth = depth_of(self.console.color_system, no_color=self.no_color) if depth is None else depth
+        self._depth = depth
         # Before there is a stylesheet: to change the theme of a running application has all of it read twice more.
         # By way of the palettes: what is remembered may have been edited to anything.
         self.set_reactive(Program.theme, self._known(palette_name(theme_name(session.theme))))
+        self._watch_ansi_color(self.ansi_color)  # nobody watches the theme yet, and one of names keeps its names
         self.stylesheet.set_variables(self.get_css_variables())
         self.is_dressed = True
 

@@ -31,7 +31,8 @@ _RANGING = tuple(
 
 KEYS: tuple[Key, ...] = (
     Key(
-        "units", "system", "choice", "metric", "units on the screen, in texts and on pages to read; JSON and exports stay SI",
+        "units", "system", "choice", "metric",
+        "units on the screen, in texts and on pages to read; JSON and exports stay SI",
         '"metric"', ("metric", "statute", "nautical"),
     ),
     Key("units", "distance", "choice", None, "of long ways, instead of the system's", '"mi"', ("km", "mi", "NM")),

@@ -232,3 +232,26 @@ def test_a_reset_on_a_full_disk_that_is_taken_back_leaves_one_track(kept: Kept) 
     assert kept.aside() == []
     assert near(kept.on_disk(), kept.track())
     assert len(kept.track()) > 2
+
+
+def test_totals_that_cannot_be_read_are_set_aside_and_the_track_goes_on(kept: Kept) -> None:
+    kept.walk(OUT)
+    kept.keeper.end()
+    totals = kept.folder / "trip.json"
+    totals.write_bytes(b"damaged")
+    again = Kept(kept.folder)
+    points, told = again.began
+    assert len(points) == len(kept.track())
+    assert told.startswith("The totals of the trip begin anew: ")
+    again.keeper.end()
+    assert (kept.folder / "trip.json.unreadable").read_bytes() == b"damaged"
+    assert totals.read_bytes().startswith(b"{")
+
+
+def test_a_second_keeper_in_one_folder_is_told_and_writes_nothing(kept: Kept) -> None:
+    second = Kept(kept.folder)
+    assert second.began == ([], "")
+    assert "another fixboard keeps its trip in this folder" in second.keeper.trouble
+    second.keeper.look()
+    second.keeper.end()
+    assert not second.disk.done
