@@ -92,7 +92,7 @@ def line_up(a: Alike, b: Alike) -> Axis:
         by_utc = Axis(Basis.UTC, second.at_s - first.at_s - apart_s, _moved(days), days)
         if _overlap(a, b, by_utc.offset_s):
             return by_utc
-    return by_fix._replace(why="their dates do not overlap")
+    return by_fix._replace(why="they have no time in common")
 
 
 def anchor(one: Alike) -> Anchor | None:

@@ -238,7 +238,7 @@ def test_recordings_of_one_time_are_laid_by_utc() -> None:
 
 def test_recordings_of_two_times_are_laid_from_their_first_fixes() -> None:
     found = line_up(walk(0, 10, silent=3), walk(500, 10, silent=8))
-    assert found == Axis(Basis.FIRST_FIX, 5.0, "their dates do not overlap")
+    assert found == Axis(Basis.FIRST_FIX, 5.0, "they have no time in common")
 
 
 def test_without_a_date_the_first_fixes_are_all_there_is() -> None:

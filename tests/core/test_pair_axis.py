@@ -81,7 +81,7 @@ def test_a_recording_does_not_reach_beyond_its_damage_and_is_closed() -> None:
 
 def test_two_that_do_not_overlap_because_of_damage_go_together_from_their_first_fixes() -> None:
     found = line_up(damaged(10), damaged(60, late_s=30.0))
-    assert (found.basis, found.why) == (Basis.FIRST_FIX, "their dates do not overlap")
+    assert (found.basis, found.why) == (Basis.FIRST_FIX, "they have no time in common")
 
 
 def test_tracks_are_laid_side_by_side_by_their_own_times() -> None:

@@ -36,6 +36,7 @@ class LinesForm(Vertical):
     def close(self) -> None:
         """Hide it."""
         self.remove_class("-open")
+        self.screen.remove_class("-writing")
         self.screen.set_focus(None)
         self.post_message(FormLeft())
 
@@ -54,6 +55,7 @@ class LinesForm(Vertical):
 
     def _open(self, title: str) -> None:
         self.add_class("-open")
+        self.screen.add_class("-writing")  # so that no message lies over the lines
         self.complain(title)
 
     def _line(self, name: str) -> Input:
