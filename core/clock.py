@@ -13,13 +13,13 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import NamedTuple
 
 from core.burst import ZDA, BurstReader, StampedSecond
 from core.clock_guards import ColdStart, Days, Guard, compare_days, leap_guard, zone_guard
-from core.clock_report import ClockReport, Doubts, Jump, Offsets, concluded
+from core.clock_report import NOTHING_YET, ClockReport, Doubts, Jump, Offsets, concluded
 from core.clock_samples import DAY_S, NEEDED, NEEDED_S, Delay, DelayWindow
 from core.fix import MS_PER_DAY, Fix, Utc
 from core.latency import ASSUMED, RELAYED, Basis, Latency, Learned, LineName, ReceiverKey, nothing_learned
@@ -39,6 +39,7 @@ WORTH_RELAYED = (
     "another program hands the bytes on, its delay and the network's are in it: a delay is only longer for it"
 )
 WORTH_RECORDED = "times written beside the sentences when it was recorded: the offset is that of then"
+NO_FIX_YET = "no second with a satellite fix has come yet: only such a one is the satellites' own"
 NO_TIMES = "this recording has no times of arrival beside its sentences: nothing to compare with (`r` records them)"
 
 
@@ -108,6 +109,8 @@ class ClockMeter:
         self._start.take(fix, now_s)
         second = self._waiting.pop(fix.utc.time_ms, None) if fix.utc else None
         if fix.utc is None or second is None or not fix.is_satellite_fix:
+            if self._report.reasons == NOTHING_YET:
+                self._report = replace(self._report, reasons=(NO_FIX_YET,))
             return
         self._look_at_clocks(now_s)
         if fix.utc.time_ms >= MS_PER_DAY:

@@ -15,6 +15,7 @@ from core.fix import Utc
 from core.latency import ASSUMED, Latency, ReceiverKey
 
 WORKS_S, WANTED_S = 1.0, 0.5
+NOTHING_YET = ("nothing has come yet",)
 
 
 class SlotVerdict(StrEnum):
@@ -52,7 +53,7 @@ class ClockReport:
     """Between the delays that a tenth is below of and a tenth above."""
     latency: Latency = ASSUMED
     verdict: SlotVerdict = SlotVerdict.UNKNOWN
-    reasons: tuple[str, ...] = ("nothing has come yet",)
+    reasons: tuple[str, ...] = NOTHING_YET
     guards: tuple[Guard, ...] = ()
     notes: tuple[str, ...] = ()
     jumps: tuple[Jump, ...] = ()
