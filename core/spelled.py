@@ -9,7 +9,8 @@ from core.safe_text import STAND_IN, cells
 
 _WORDS = {"°": " deg", "±": "+/-"} | dict.fromkeys("′‘’", "'") | dict.fromkeys("″“”", '"') | dict.fromkeys("–−", "-")
 _SHAPES = {
-    "'": "°′‘’˚",
+    "d": "°˚",  # as ASCII notations have it: beside minutes a quote would be read as one
+    "'": "′‘’",
     '"': "″“”",
     "~": "±…",
     "-": "–−─━╌┄╴╶╸╺▔‾",

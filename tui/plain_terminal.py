@@ -20,6 +20,15 @@ def is_utf8(stream: TextIO | None) -> bool:
     return (getattr(stream, "encoding", None) or "").lower().replace("-", "").replace("_", "") == "utf8"
 
 
+def can_show(text: str, stream: TextIO | None) -> bool:
+    """Whether all of these characters are its own; whatever has no encoding is asked nothing."""
+    try:
+        text.encode(getattr(stream, "encoding", None) or "utf-8")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
 def make_plain(stream: TextIO | None) -> None:
     """Have it say in its own characters, cell for cell, what it is given. UTF-8 stays as it is."""
     if not isinstance(stream, io.TextIOWrapper) or is_utf8(stream):

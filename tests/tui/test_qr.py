@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +14,8 @@ from core.qr import QUIET, qr_modules
 from tests.tui.qr_support import GEO, HELD, LIVE, app_with, opened, photographed, pixels, typed
 from tests.tui.support import REPLAYING, Epoch, board_app, board_state, played, screen_text, show, toasts, until, walked
 from tui.canvas.palettes import Depth
-from tui.panes.qr_code import QrDrawing
+from tui.panes.qr_code import Halves, QrDrawing
+from tui.screens.qr import code_for
 from tui.state import BoardState
 
 # The code
@@ -39,14 +41,18 @@ async def test_a_camera_reads_the_code_from_the_screen(
 
 
 @pytest.mark.parametrize("room", [Size(33, 17), Size(66, 33), Size(99, 50), Size(70, 40)], ids=str)
-@pytest.mark.parametrize("is_plain", [False, True])
+@pytest.mark.parametrize("halves", list(Halves))
 @pytest.mark.parametrize("depth", list(Depth))
 def test_a_code_is_as_large_as_its_room_and_dark_on_white_with_its_quiet_zone(
-    room: Size, is_plain: bool, depth: Depth
+    room: Size, halves: Halves, depth: Depth
 ) -> None:
     modules = qr_modules(GEO)
-    drawing = QrDrawing(modules, room, is_plain=is_plain, depth=depth)
+    drawing = QrDrawing(modules, room, halves=halves, depth=depth)
     side = len(modules)
+    if halves is Halves.NO and not drawing.is_whole:
+        assert min(room.width // (2 * side), room.height // side) == 0
+        assert not drawing.fits
+        return
     scale = drawing.size.width // side
     if drawing.is_whole:
         assert "".join(segment.text for y in range(drawing.size.height) for segment in drawing.row(y)).isspace()
@@ -65,9 +71,20 @@ def test_a_code_is_as_large_as_its_room_and_dark_on_white_with_its_quiet_zone(
 
 def test_a_font_without_half_blocks_gets_blanks_where_they_fit() -> None:
     modules = qr_modules(GEO)
-    assert QrDrawing(modules, Size(66, 33), is_plain=True, depth=Depth.TRUECOLOR).is_whole
-    assert not QrDrawing(modules, Size(65, 33), is_plain=True, depth=Depth.TRUECOLOR).is_whole
-    assert not QrDrawing(modules, Size(32, 33), is_plain=False, depth=Depth.TRUECOLOR).fits
+    assert QrDrawing(modules, Size(66, 33), halves=Halves.UNSURE, depth=Depth.TRUECOLOR).is_whole
+    assert not QrDrawing(modules, Size(65, 33), halves=Halves.UNSURE, depth=Depth.TRUECOLOR).is_whole
+    assert not QrDrawing(modules, Size(32, 33), halves=Halves.YES, depth=Depth.TRUECOLOR).fits
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "iso8859-1"])
+def test_a_terminal_that_can_be_sent_no_half_block_gets_none(encoding: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What stands for it in such a terminal cannot be read by anything."""
+    monkeypatch.setattr("sys.__stderr__", io.TextIOWrapper(io.BytesIO(), encoding))
+    code = code_for(Depth.TRUECOLOR, "plain")
+    assert code.halves is Halves.NO
+    modules = qr_modules(GEO)
+    assert not QrDrawing(modules, Size(65, 33), halves=Halves.NO, depth=Depth.TRUECOLOR).fits
+    assert QrDrawing(modules, Size(66, 33), halves=Halves.NO, depth=Depth.TRUECOLOR).is_whole
 
 
 def test_a_text_too_long_for_any_code_is_refused() -> None:

@@ -8,6 +8,7 @@ none the terminal's own, light letters on dark.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from enum import Enum
 from itertools import groupby
 from typing import ClassVar
 
@@ -20,6 +21,7 @@ from textual.widget import Widget
 from core.qr import Modules, qr_modules
 from tui.canvas.palettes import Depth
 
+BLOCKS = "▀▄█"
 _HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 """By the ink in the upper and the lower half of a cell."""
 _COLOURS = {
@@ -30,18 +32,28 @@ _COLOURS = {
 Cell = tuple[str, Style]
 
 
+class Halves(Enum):
+    """Whether the terminal shows half blocks."""
+
+    YES = "yes"
+    UNSURE = "unsure"
+    """Its font may have none: blanks on colours alone where they fit."""
+    NO = "no"
+    """It cannot even be sent one: what would stand for it, nothing could read."""
+
+
 class QrDrawing:
     """One code for a room of cells: two modules in the height of a cell, or without block characters one."""
 
-    def __init__(self, modules: Modules, room: Size, *, is_plain: bool, depth: Depth) -> None:
-        """`is_plain`: blanks on colours alone where they fit, because the font may have no half blocks."""
+    def __init__(self, modules: Modules, room: Size, *, halves: Halves, depth: Depth) -> None:
+        """`depth` and `halves`: of the terminal."""
         self._modules = modules
         side = len(modules)
         whole = min(room.width // (2 * side), room.height // side)
-        halves = min(room.width // side, 2 * room.height // side)
-        self.is_whole = is_plain and whole > 0
+        split = 0 if halves is Halves.NO else min(room.width // side, 2 * room.height // side)
+        self.is_whole = halves is not Halves.YES and whole > 0
         """Whether it is drawn without block characters."""
-        self._scale = whole if self.is_whole else halves
+        self._scale = whole if self.is_whole else split
         self._depth = depth
 
     @property
@@ -95,12 +107,12 @@ class QrCode(Widget):
     DEFAULT_CSS = "QrCode { width: auto; height: 1fr; background: $background; }"
     ALLOW_SELECT: ClassVar[bool] = False
 
-    def __init__(self, depth: Depth, *, is_plain: bool) -> None:
-        """`depth` and `is_plain`: of the terminal."""
+    def __init__(self, depth: Depth, halves: Halves) -> None:
+        """Both of the terminal."""
         super().__init__(id="qr-code")
         self._depth = depth
-        self.is_plain = is_plain
-        """Whether the font may have no half blocks."""
+        self.halves = halves
+        """Of the terminal."""
         self._text = ""
         self._room = Size(0, 0)
         self._drawing: QrDrawing | None = None
@@ -115,7 +127,7 @@ class QrCode(Widget):
         if (text, room) == (self._text, self._room):
             return
         self._text, self._room = text, room
-        drawing = QrDrawing(qr_modules(text), room, is_plain=self.is_plain, depth=self._depth) if text else None
+        drawing = QrDrawing(qr_modules(text), room, halves=self.halves, depth=self._depth) if text else None
         self._drawing = drawing if drawing and drawing.fits else None
         self.refresh(layout=True)
 

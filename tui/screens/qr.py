@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from typing import ClassVar, NamedTuple
@@ -22,7 +23,8 @@ from tui.canvas.palettes import Depth
 from tui.commands import HAND_ON_COMMANDS, bindings
 from tui.handed_on import NO_ISO, Choices, Handed, Stamp
 from tui.own_keys import with_keys
-from tui.panes.qr_code import QrCode
+from tui.panes.qr_code import BLOCKS, Halves, QrCode
+from tui.plain_terminal import can_show
 from tui.screens.prompt import PromptScreen
 
 LOOK_S = 1.0
@@ -40,6 +42,7 @@ ASK_COMMENT = "Comment behind the position, at most 43 characters; - for none"
 REVEAL = "{reveal_code} shows the code all the same."
 NEAR_HOME = "Near home: look at the warning, {reveal_code} goes on."
 NO_ROOM = "No room for the QR code: it needs 33 columns and 17 rows beside these words."
+NO_HALVES = "No QR code: without half blocks, which this terminal has not, it needs 109 columns and 36 rows."
 HALVES = "Drawn with half blocks: a font without them needs a screen of 109 columns and 36 rows."
 
 
@@ -146,8 +149,8 @@ class QrScreen(ModalScreen[None]):
     def _drawn(self) -> list[str]:
         drawing = self._code.drawing
         if drawing is None:
-            return [NO_ROOM] if self._coded else []
-        return [HALVES] if self._code.is_plain and not drawing.is_whole else []
+            return [NO_HALVES if self._code.halves is Halves.NO else NO_ROOM] if self._coded else []
+        return [HALVES] if self._code.halves is Halves.UNSURE and not drawing.is_whole else []
 
     def action_ambiguity(self, step: int) -> None:
         """More digits blank, or fewer."""
@@ -207,4 +210,7 @@ class QrScreen(ModalScreen[None]):
 
 def code_for(depth: Depth | None, glyphs: str) -> QrCode:
     """The code's widget for this terminal."""
-    return QrCode(depth if depth is not None else Depth.NONE, is_plain=glyphs == "plain")
+    halves = Halves.UNSURE if glyphs == "plain" else Halves.YES
+    if not can_show(BLOCKS, sys.__stderr__):  # on which Textual draws
+        halves = Halves.NO
+    return QrCode(depth if depth is not None else Depth.NONE, halves)
