@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from tests.tui.support import ISLE, Epoch, board_app, board_state, played, show, walked
 from tui.app import FixboardApp
@@ -21,6 +22,12 @@ Compare = Callable[..., bool]
 WALKING = board_state(walked(6, Epoch(more=("GNHDT,120.0,T",))), target=ISLE, orientation=Orientation.COURSE_UP)
 LOST = board_state(played(*(Epoch(second=float(n)) for n in range(4)), Epoch(second=5.0, valid=False)), target=ISLE)
 COLD = board_state(walked(3, Epoch(valid=False)))
+
+
+@pytest.fixture(autouse=True)
+def steady_cursor(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cursor that blinks is there in one picture and gone in the next."""
+    monkeypatch.setattr(Input, "_toggle_cursor", lambda _: None)
 
 
 class Seen(NamedTuple):
