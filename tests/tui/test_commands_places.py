@@ -67,7 +67,7 @@ async def places(bench: Bench) -> None:
     await bench.press("t", "escape")
     assert bench.app.state.target == bench.marks()[1]
     await bench.press("t")
-    await bench.pilot.click(PlaceListPane, offset=(3, 3), times=2)
+    await bench.pilot.click(PlaceListPane, offset=(3, 4), times=2)
     await bench.pilot.pause()
     assert bench.app.state.target == bench.marks()[2]
 
