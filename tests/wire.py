@@ -16,6 +16,8 @@ from collections.abc import Callable, Iterator
 from functools import reduce
 
 SPEEDS = {getattr(termios, f"B{baud}"): baud for baud in (4800, 9600, 19200, 38400, 57600, 115200, 230400, 460800)}
+UNSET = termios.B50
+"""The speed of a pty that nobody has opened yet."""
 BUFFER = 600
 """Bytes that a receiver keeps for a line that is too slow. Invented: a burst that finds it half full is dropped, the
 end of one that does not fit is lost in mid-sentence.
@@ -108,9 +110,14 @@ class PtyReceiver:
         return SPEEDS.get(termios.tcgetattr(self._master)[5], 0)
 
     def _make_raw(self) -> None:
-        """No echo, no translation."""
+        """No echo, no translation, and no speed of any receiver.
+
+        A new pty stands at 38,400 baud: a receiver of that speed could look at it, find itself understood, and write only
+        after the near end has set another.
+        """
         attributes = termios.tcgetattr(self._slave)
         attributes[0] = attributes[1] = attributes[3] = 0
+        attributes[4] = attributes[5] = UNSET
         termios.tcsetattr(self._slave, termios.TCSANOW, attributes)
 
     def _send(self) -> None:

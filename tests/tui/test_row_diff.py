@@ -24,6 +24,9 @@ START = board_state(walked(6), target=ISLE)
 Refreshed = dict[str, list[int] | None]
 """Rows by widget, the screen itself included; None where all of it was refreshed."""
 
+STILL = 5
+"""Rounds of every widget's messages without a refresh, after which none is expected."""
+
 
 @contextmanager
 def refreshed(monkeypatch: pytest.MonkeyPatch) -> Iterator[Refreshed]:
@@ -44,11 +47,23 @@ def refreshed(monkeypatch: pytest.MonkeyPatch) -> Iterator[Refreshed]:
         yield found
 
 
+async def at_rest(pilot: Pilot[None], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Until nothing has been refreshed for some rounds: what began with the board, as its footer did, ends when it likes."""
+    still = 0
+    for _ in range(1000):
+        with refreshed(monkeypatch) as found:
+            await pilot.pause()
+        still = 0 if found else still + 1
+        if still == STILL:
+            return
+    raise AssertionError(f"the board never comes to rest: {found}")
+
+
 async def change(app: FixboardApp, pilot: Pilot[None], state: BoardState, monkeypatch: pytest.MonkeyPatch) -> Refreshed:
     """What showing this state refreshes, the board having settled before."""
     show(app, START)
     app.board.query_one(WirePane).catch_up()
-    await pilot.pause()
+    await at_rest(pilot, monkeypatch)
     with refreshed(monkeypatch) as found:
         show(app, state)
         app.board.query_one(WirePane).catch_up()
