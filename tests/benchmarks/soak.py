@@ -45,6 +45,8 @@ TURN_S = 1.5
 SWITCHED_ON = (b"m", b"\x1b", b"g", b"S")
 """Keys at the start: a mark, guidance to it, averaging."""
 PATIENCE_S = 3600.0
+LAST_WORDS = 4000
+"""Bytes of them."""
 STANDING = 12
 """Samples, of five seconds, after which a day that stands still is taken to be over: others use the machine too."""
 
@@ -67,6 +69,8 @@ class Quiet(Terminal):
     """Takes what is drawn and looks at none of it: a picture of each frame costs more than the frame."""
 
     is_looking = False
+    last_words = b""
+    """The end of what it has written: of one that has ended, why."""
 
     def read(self, timeout_s: float) -> bool:
         """Take what comes."""
@@ -75,8 +79,17 @@ class Quiet(Terminal):
         if not select.select([self._handle], [], [], timeout_s)[0]:
             return False
         with suppress(OSError):  # it has ended
-            self.written += len(os.read(self._handle, 65_536))
+            data = os.read(self._handle, 65_536)
+            self.written += len(data)
+            self.last_words = (self.last_words + data)[-LAST_WORDS:]
         return True
+
+    def say_if_ended(self) -> None:
+        """Raises RuntimeError with its status and its last words if it no longer runs: a day is not over so."""
+        pid, status = os.waitpid(self.pid, os.WNOHANG)
+        if pid:
+            said = self.last_words.decode("utf-8", "backslashreplace")
+            raise RuntimeError(f"the board ended with {os.waitstatus_to_exitcode(status)}, having said\n{said}")
 
     def look(self) -> list[str]:
         """What it says of itself now: the first rows of a page drawn anew."""
@@ -137,6 +150,7 @@ def _until_over(terminal: Quiet, path: Path, length_s: float) -> list[dict[str, 
         terminal.press(PAGES[turn % len(PAGES)])
         turn += 1
         terminal.run(TURN_S)
+        terminal.say_if_ended()
         samples = [json.loads(line) for line in path.read_text("ascii").splitlines()]
         if turn % 20 == 0 and samples:
             print(_line(samples[-1]), flush=True)
