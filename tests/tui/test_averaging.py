@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from textual.pilot import Pilot
 from textual.widgets import Input
 
 from core.benchmark import HeightKind, Mark
-from core.fix import Position
+from core.fix import Position, Utc
 from core.places.geodesic import way
 from core.site import SiteReport, SiteState
 from core.site_file import SiteFile
@@ -18,6 +19,7 @@ from core.sources.source import SourceKind, SourceState
 from core.waypoints import Waypoint
 from tests.build import lines
 from tests.tui.support import (
+    NOON_S,
     REPLAYING,
     SETTLED,
     START_S,
@@ -37,6 +39,7 @@ from tui.opening import HeldOpening, Opening
 from tui.panes.place_form import PlaceForm
 from tui.screens.prompt import PromptScreen
 
+SECONDS = 400
 LIVE = replace(REPLAYING, kind=SourceKind.LIVE, state=SourceState.RECEIVING, pace=None, name="port")
 
 
@@ -57,9 +60,9 @@ def epochs(seconds: int, seed: int = 1, first: int = 0) -> list[Epoch]:
     return [Epoch(second=first + step.at_s, place=spot(step.place), knots="0.0", course="") for step in steps]
 
 
-def app_with(folder: Path, seconds: int = 400) -> FixboardApp:
+def app_with(folder: Path) -> FixboardApp:
     path = folder / "stood.nmea"
-    path.write_bytes(lines(*(body for one in epochs(seconds) for body in one.bodies())))
+    path.write_bytes(lines(*(body for one in epochs(SECONDS) for body in one.bodies())))
     return board_app(folder / "data")
 
 
@@ -76,7 +79,9 @@ async def averaged(app: FixboardApp, pilot: Pilot[None], folder: Path) -> SiteRe
     assert isinstance(app._feed.source, Player)
     app._feed.source.set_pace(float("inf"))
     await until(pilot, lambda: app.state.status.state is SourceState.ENDED)
-    await until(pilot, lambda: app.state.snapshot.site.samples.count > 300)
+    # The last fix too: the mean moves with every one.
+    await until(pilot, lambda: app.state.snapshot.fix.utc == Utc((NOON_S + SECONDS - 1) * 1000, date(2031, 5, 4)))
+    assert app.state.snapshot.site.samples.count > 300
     return app.state.snapshot.site
 
 
