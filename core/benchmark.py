@@ -148,15 +148,26 @@ _KINDS = {
 }
 LOWEST_M, HIGHEST_M = -500.0, 9000.0
 """Of the earth's surface with some room, by either kind of height (general knowledge)."""
+COARSEST_M = 100_000.0
+"""Of an accuracy that is typed: five figures of metres. Invented; marks are known to centimetres."""
 HEIGHT_EXAMPLE = "Write for example 123.45 ellipsoid (metres), 98.7 sea, or 405.02 ft ellipsoid"
 
 
 def split_error(text: str) -> tuple[str, float | None]:
-    """The place's own text, and the accuracy behind a `+-` at its end, metres; without one None."""
+    """The place's own text, and the accuracy behind a `+-` at its end, metres; without one None.
+
+    Raises:
+        InputError: so coarse that nothing could be compared with it.
+    """
     found = _ERROR.search(text)
     if found is None:
         return text, None
-    return text[: found.start()].strip().rstrip(";,"), float(found["figure"].replace(",", ".")) * _unit_m(found)
+    error_m = float(found["figure"].replace(",", ".")) * _unit_m(found)
+    if error_m > COARSEST_M:
+        raise InputError(
+            f"a mark known to {error_m / 1000:,.0f} km is none: write its accuracy like +- 0.02 m, or leave it away"
+        )
+    return text[: found.start()].strip().rstrip(";,"), error_m
 
 
 def read_height(text: str) -> tuple[float, HeightKind]:

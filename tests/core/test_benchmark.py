@@ -120,6 +120,12 @@ def test_the_accuracy_behind_a_place_is_told_apart(text: str, place: str, error_
     assert found_m == (None if error_m is None else pytest.approx(error_m))
 
 
+@pytest.mark.parametrize("text", ["10.5 N 20.25 W +- 63 mi", "10.5 N 20.25 W ± 100,1 km"])
+def test_what_is_known_to_a_hundred_kilometres_is_no_mark(text: str) -> None:
+    with pytest.raises(InputError, match=r"like \+- 0\.02 m"):
+        split_error(text)
+
+
 @pytest.mark.parametrize(
     ("text", "height"),
     [

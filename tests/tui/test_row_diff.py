@@ -49,7 +49,7 @@ def refreshed(monkeypatch: pytest.MonkeyPatch) -> Iterator[Refreshed]:
 
 async def at_rest(pilot: Pilot[None], monkeypatch: pytest.MonkeyPatch) -> None:
     """Until nothing has been refreshed for some rounds: what began with the board, as its footer did, ends when it likes."""
-    still = 0
+    still, found = 0, Refreshed()
     for _ in range(1000):
         with refreshed(monkeypatch) as found:
             await pilot.pause()

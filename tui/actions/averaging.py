@@ -141,19 +141,21 @@ class AveragingActions(TripActions):
         from core.benchmark import HeightKind, Mark, split_error
         from core.places.reading import read
 
-        bare, error_m = split_error(text)
-        known = next((one for one in self.session.waypoints if one.name == bare), None)
-        if known is not None:
-            height = None if known.altitude_m is None else HeightKind.SEA_LEVEL
-            error_m = known.error_95_m if error_m is None else error_m
-            self._set_mark(site, Mark(known.name, known.position, 0.0, error_m, known.altitude_m, height))
-            return
         try:
-            readings = read(bare)
+            bare, error_m = split_error(text)
+            known = next((one for one in self.session.waypoints if one.name == bare), None)
+            readings = () if known else read(bare)
         except FixboardError as error:
-            self._say(str(error), "error")
+            self._say(wording.as_sentence(str(error)), "error")
             return
-        self._take_one(readings, lambda one: self._ask_for_height(site, _Typed(one.position, one.radius_m, error_m)))
+        if known is None:
+            self._take_one(
+                readings, lambda one: self._ask_for_height(site, _Typed(one.position, one.radius_m, error_m))
+            )
+            return
+        height = None if known.altitude_m is None else HeightKind.SEA_LEVEL
+        error_m = known.error_95_m if error_m is None else error_m
+        self._set_mark(site, Mark(known.name, known.position, 0.0, error_m, known.altitude_m, height))
 
     def _ask_for_height(self, site: SiteAverager, so_far: _Typed) -> None:
         """Of a height without its kind nobody could say what it is compared with: asked again."""
