@@ -48,14 +48,15 @@ def refreshed(monkeypatch: pytest.MonkeyPatch) -> Iterator[Refreshed]:
 
 
 async def at_rest(pilot: Pilot[None], monkeypatch: pytest.MonkeyPatch) -> None:
-    """Until nothing has been refreshed for some rounds: what began with the board, as its footer did, ends when it likes."""
-    still, found = 0, Refreshed()
-    for _ in range(1000):
-        with refreshed(monkeypatch) as found:
+    """Until nothing is refreshed any more: what began with the board, as its footer did, ends when it likes."""
+    still = 0
+    with refreshed(monkeypatch) as found:
+        for _ in range(1000):
+            found.clear()
             await pilot.pause()
-        still = 0 if found else still + 1
-        if still == STILL:
-            return
+            still = 0 if found else still + 1
+            if still == STILL:
+                return
     raise AssertionError(f"the board never comes to rest: {found}")
 
 
