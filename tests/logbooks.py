@@ -18,6 +18,8 @@ LATER = datetime(2031, 6, 1, tzinfo=UTC)
 NORTH_DEG_PER_S = 1.5 / 110_600
 """1.5 m/s northwards near 10.5 degrees north, where a minute of latitude is 1843 m (WGS 84)."""
 LATITUDE_DEG, LONGITUDE_DEG = 10.5, -20.25
+PATIENCE_S = 60.0
+"""Far more than the writing takes: a slow machine must not make a test red."""
 
 
 def latitude(seconds: float) -> float:
@@ -61,7 +63,7 @@ def record(
     recorder.start()
     for seconds, data in heard:
         recorder.offer(Arrival(data, seconds))
-    ended = recorder.stop()
+    ended = recorder.stop(PATIENCE_S)
     assert not ended.reason, ended.reason
     made = sorted(set(folder.iterdir()) - before)
     for path in made:

@@ -21,7 +21,7 @@ from tests.faults.storage_kinds import KINDS, Kind, rests
 from tests.faults.storage_rows import page
 from tests.live.disks import files_in
 from tests.live.test_tagging import untagged
-from tests.logbooks import NOON
+from tests.logbooks import NOON, PATIENCE_S
 from tests.sites import DAY
 from tests.wire import burst
 
@@ -35,7 +35,7 @@ def recorded(folder: Path, moment: datetime, number: int) -> None:
     recorder = Recorder(RecorderOptions(folder, least_free=0), anchor)
     recorder.start()
     recorder.offer(Arrival(burst(number), 0.0))
-    assert recorder.stop().state is RecorderState.OFF
+    assert recorder.stop(PATIENCE_S).state is RecorderState.OFF
 
 
 def test_recordings_of_any_clock_lie_side_by_side(tmp_path: Path) -> None:
@@ -52,7 +52,7 @@ def test_a_clock_that_jumps_while_it_records_changes_neither_names_nor_order(tmp
     recorder.start()
     for number in range(40):
         recorder.offer(Arrival(burst(number), number * 1.0))
-    assert recorder.stop().state is RecorderState.OFF
+    assert recorder.stop(PATIENCE_S).state is RecorderState.OFF
     assert untagged(b"".join(path.read_bytes() for path in files_in(tmp_path))) == b"".join(map(burst, range(40)))
     assert len(list(tmp_path.iterdir())) > 5
 
