@@ -25,6 +25,8 @@ class Memory:
 
     route: str = ""
     """The legs of the way, the target first (`core.route_memory`)."""
+    trail: str = ""
+    """Which trail of a live trip is gone back along (`core.route_memory`); then there is no route."""
     notation: str = ""
     """Member name of Notation."""
     theme: str = ""

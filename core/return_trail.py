@@ -19,7 +19,7 @@ from core.places.geodesic import distance_m, way
 from core.samples import earth_centred
 from core.simplify import Spot, simplified
 from core.track import TrackView
-from core.trail_path import left_from
+from core.trail_path import left_from, next_point, onward_m
 
 TRAIL, TRAIL_START = "trail", "start of the trail"
 """Names of its goals."""
@@ -54,6 +54,23 @@ def route_back(view: TrackView) -> Route:
         for before, to in pairwise([spots[0], *spots])
     ]
     return Route((*goals[:-1], goals[-1]._replace(name=TRAIL_START)), by_trail=True)
+
+
+def route_resumed(view: TrackView, count: int) -> Route:
+    """The way back that was begun when the track had `count` points, from about where its points since have come to.
+
+    Those are told again, one by one: after a stop nobody is led outwards to where the way back began. Raises
+    InputError as `route_back`.
+    """
+    route = route_back(view._replace(count=count))
+    if route.path is None:
+        return route
+    along_m = 0.0
+    for point in view.points[count : view.count]:
+        if _is_place(point.position):
+            along_m = onward_m(route.path, along_m, earth_centred(point.position))
+    passed = max(0, next_point(route.path, along_m) - 1)
+    return Route(route.goals[passed:], by_trail=True)
 
 
 def left_m(route: Route, going: Going, here: Position) -> float:

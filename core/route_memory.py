@@ -1,6 +1,7 @@
 """A route as it is remembered: each leg by name and place, since several waypoints may have one name.
 
-A radio station of a list is no waypoint of the user's; its leg is remembered whole.
+A radio station of a list is no waypoint of the user's; its leg is remembered whole. Of a way back along the trail only
+which trail that is: the trail itself is kept with the trip.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from core.fix import Position
+from core.track_points import TrackPoint, TrackView
 from core.waypoint import Waypoint
 
 SAME_DEG = 1e-8
@@ -27,6 +29,8 @@ class Recalled(NamedTuple):
 
 WORST_M = 20_003_932.0
 """Half round the earth along a meridian (WGS 84): no error of a place is larger."""
+MOST_DIGITS = 9
+"""Of a number of points."""
 STATION = "station"
 """The kind of such a leg."""
 
@@ -45,6 +49,28 @@ def recalled(text: str, waypoints: Sequence[Waypoint]) -> Recalled:
     found = [(name, _leg(name, place, waypoints)) for name, *place in _rows(text)]
     missing = tuple(f"{name}: gone, or one of several of that name" for name, leg in found if leg is None)
     return Recalled(tuple(leg for _, leg in found if leg is not None), missing)
+
+
+def trail_written(track: TrackView) -> str:
+    """Which trail this is: how many points it has, and the times of the first and the last. Empty where one has none.
+
+    By them no other trip, no recording and no new trip after a reset can be taken for it.
+    """
+    times = [_time(track.points[at]) for at in (0, track.count - 1)] if track.count else [""]
+    return " ".join((str(track.count), *times)) if all(times) else ""
+
+
+def trail_recalled(text: str, track: TrackView) -> int:
+    """How many points of this track were the trail of that text; 0 where it is another, or the text is none."""
+    number = text.partition(" ")[0]
+    count = int(number) if number.isascii() and number.isdigit() and len(number) <= MOST_DIGITS else 0
+    return count if count <= track.count and text == trail_written(track._replace(count=count)) else 0
+
+
+def _time(point: TrackPoint) -> str:
+    """To the second: what is finer may be rounded in the file."""
+    moment = point.utc.datetime() if point.utc else None
+    return f"{moment:%Y-%m-%dT%H:%M:%SZ}" if moment else ""
 
 
 def follow(leg: Waypoint, waypoints: Sequence[Waypoint]) -> Waypoint | None:

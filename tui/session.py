@@ -238,11 +238,11 @@ class Session:
         """Write some into a new GPX file. Raises InputError, also where the file exists."""
         self._waypoints.export_to(path, chosen)
 
-    def keep_route(self, legs: Iterable[Waypoint]) -> str:
-        """Remember the way, the target first. The reason where it could not be saved, else empty."""
+    def keep_route(self, legs: Iterable[Waypoint], trail: str = "") -> str:
+        """Remember the way, the target first, or the trail back. The reason where it could not be saved, else empty."""
         from core.route_memory import written
 
-        return self.keep(route=written(legs))
+        return self.keep(route=written(legs), trail=trail)
 
     def keep(self, **choices: str) -> str:
         """Remember choices; the reason where they could not be saved, else empty."""

@@ -18,7 +18,7 @@ from core.fix import Position
 from core.going import NOT_GOING, Going, Route
 from core.navigator import Navigator
 from core.places.geodesic import distance_m, way
-from core.return_trail import TRAIL, TRAIL_START, gap_ahead, left_m, lookahead, route_back
+from core.return_trail import TRAIL, TRAIL_START, gap_ahead, left_m, lookahead, route_back, route_resumed
 from core.track import TrackPoint, TrackView
 from tests.walks import ANYWHERE, OCEAN, PACE_MPS, Noise, Step, epochs, laid, noisy
 
@@ -109,6 +109,25 @@ def test_back_on_every_kind_of_way(name: str, seed: int) -> None:
     walk = truth.back()
     seen = noisy([step for _, step in walk], Noise(), seed + 100)
     check(truth, walk, gone(seen, route))
+
+
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.7, 1.0])
+@pytest.mark.parametrize("name", WAYS)
+def test_after_a_stop_the_way_back_goes_on_from_where_it_had_come_to(name: str, share: float) -> None:
+    """The points since it was begun are in the track: an outward leg, for who does not know that."""
+    truth = Truth(WAYS[name])
+    out = noisy(truth.out(), Noise(), 11)
+    steps = truth.back()
+    back = noisy([step for _, step in steps][: round(share * len(steps))], Noise(), 12)
+    trail = track(out)
+    points = [*trail.points, *(TrackPoint(one.place, one.at_s, None, None, False) for one in back[::7])]
+    resumed = route_resumed(TrackView(points, len(points)), trail.count)
+    assert resumed.by_trail
+    assert resumed.goals[-1].name == TRAIL_START
+    assert resumed.path is not None
+    begun = route_back(trail)
+    assert begun.path is not None
+    assert resumed.path.length_m == pytest.approx((1.0 - share) * begun.path.length_m, abs=80.0)
 
 
 @pytest.mark.parametrize("start", ANYWHERE)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from core.fix import Position
+from core.going import Route
 from core.outing import Outing
 from core.places.geodesic import way
+from core.sources.source import SourceKind, SourceState, SourceStatus
 from core.trip_file import TripFile
 from core.trip_keeper import TripKeeper
 from tests.build import lines
@@ -15,6 +19,7 @@ from tests.tui.support import (
     START_S,
     Epoch,
     board_app,
+    board_state,
     judging_model,
     screen_text,
     show,
@@ -192,6 +197,71 @@ async def test_the_trip_page_without_a_trip(tmp_path: Path) -> None:
         assert app.board.query_one(TripPane).display
 
 
+# Back along the trail, over a restart
+
+
+@asynccontextmanager
+async def run_with(folder: Path, seconds: int, *, is_live: bool = True) -> AsyncIterator[FixboardApp]:
+    """A run of the board in which so much has been walked; the walk is taken for a receiver's."""
+    path = folder / "walk.nmea"
+    path.write_bytes(walk(seconds))
+    app = board_app(folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open(Opening(path, pace=float("inf")))
+        await until(pilot, lambda: app.state.snapshot.counts.epochs >= seconds)
+        if is_live:
+            app._is_kept = lambda feed: True  # type: ignore[method-assign]  # else it would have to be one
+        yield app
+
+
+async def led_back(folder: Path, *, is_live: bool = True) -> str:
+    """By key, in a first run; what is remembered then."""
+    async with run_with(folder, 300, is_live=is_live) as app:
+        app.action_back_by_trail()
+        assert app.state.is_by_trail
+        return app.session.memory.trail
+
+
+async def after_restart(folder: Path, seconds: int) -> Route | None:
+    """Where a second run leads by itself, when it has taken up a trip of so many seconds."""
+    async with run_with(folder, seconds) as app:
+        assert app._feed is not None
+        assert app._feed.outing is not None
+        app._go_on(app._feed.outing, app.state.trip.track.points[0])
+        return app.state.route if app.state.is_by_trail else None
+
+
+async def test_who_is_led_back_by_trail_still_is_after_a_restart(tmp_path: Path) -> None:
+    kept = await led_back(tmp_path)
+    assert kept
+    for _ in range(2):  # and is remembered on
+        route = await after_restart(tmp_path, 400)
+        assert route is not None
+        assert route.by_trail
+
+
+async def test_no_other_trip_and_no_recording_inherits_the_way_back(tmp_path: Path) -> None:
+    assert await led_back(tmp_path)
+    assert await after_restart(tmp_path, 40) is None
+    assert await led_back(tmp_path, is_live=False) == ""
+
+
+async def test_another_source_ends_it_for_later_runs_too(tmp_path: Path) -> None:
+    async with run_with(tmp_path, 300) as app:
+        app.action_back_by_trail()
+        assert app.session.memory.trail
+        app.open(Opening(tmp_path / "walk.nmea"))
+        assert not app.state.is_by_trail
+        assert app.session.memory.trail == ""
+
+
+async def test_another_target_ends_it_for_later_runs_too(tmp_path: Path) -> None:
+    assert await led_back(tmp_path)
+    async with run_with(tmp_path, 300) as app:
+        app.action_drop_target()
+    assert await after_restart(tmp_path, 300) is None
+
+
 # Found by review
 
 
@@ -282,3 +352,12 @@ async def test_who_sails_or_drives_is_not_told_when_to_turn_back(tmp_path: Path)
         await until(pilot, lambda: app.state.trip.totals.distance_m > 2000.0)
         assert before_dark(app.state).seconds_left is None
         assert "faster than a walk" in before_dark(app.state).latest_turn
+
+
+def test_a_held_place_has_no_trip_and_says_why() -> None:
+    pane = TripPane()
+    pane.state = board_state(status=SourceStatus(SourceKind.HELD, "Old quay", SourceState.HOLDING))
+    told = "\n".join("".join(span.text for span in row) for row in pane.rows(78, 20))
+    assert "a held place does not move" in told
+    assert "no position yet" not in told
+    assert "begins with a usable fix" not in told

@@ -140,17 +140,17 @@ class GoingActions(BoardApp):
         fix = self.state.snapshot.fix
         return fix.position if self.state.is_current and fix.is_satellite_fix else None
 
-    def _keep_route(self, legs: tuple[Waypoint, ...]) -> None:
-        trouble = self.session.keep_route(legs)
+    def _keep_route(self, legs: tuple[Waypoint, ...], trail: str = "") -> None:
+        trouble = self.session.keep_route(legs, trail)
         if trouble:
             self._say(trouble, "warning")
 
-    def _steer_back(self, start: Waypoint, route: Route) -> None:
-        """Guide along the trail: the way has many goals, the user one target. Not remembered: the trail is."""
+    def _steer_back(self, start: Waypoint, route: Route, trail: str = "") -> None:
+        """Guide along the trail: the way has many goals, the user one target. `trail`: what is remembered of it."""
         self._going = GoingWatch()
         self._steer(route)
         self._show(target=start, then=(), route=route, is_by_trail=True)
-        self._keep_route(())  # after a crash nobody is to be led outwards again
+        self._keep_route((), trail)  # after a crash nobody is to be led outwards again
 
     def _steer(self, route: Route | None) -> None:
         if self._feed:
@@ -160,6 +160,7 @@ class GoingActions(BoardApp):
         """The same way for another source: what has been passed is not gone to again."""
         if self.state.is_by_trail:  # the trail belongs to the source that it was walked with
             self._show(target=None, then=(), route=None, is_by_trail=False)
+            self._keep_route(())
             return None
         legs = (self.state.target, *self.state.then) if self.state.target else ()
         return Route(tuple(map(_goal, legs)), self._leg_start) if legs else None

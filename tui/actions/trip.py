@@ -67,14 +67,15 @@ class TripActions(KeepingActions, TrailViewActions):
     def action_back_by_trail(self) -> None:
         """Along the track, the newest end first."""
         from core.return_trail import route_back
+        from core.route_memory import trail_written
 
         track = self.state.trip.track
         if track.count < LEAST_POINTS:
             self._say("No trail yet: it grows as you go, from a usable fix on.", "warning")
             return
         start = Waypoint(START, track.points[0].position)
-        route = route_back(track)
-        self._steer_back(start, route)
+        is_live = self._feed is not None and self._is_kept(self._feed)
+        self._steer_back(start, route_back(track), trail_written(track) if is_live else "")
         self._say("Back along the trail. x ends it. Watch the way: it may have changed since.")
 
     def action_back_to_start(self) -> None:
@@ -130,11 +131,14 @@ class TripActions(KeepingActions, TrailViewActions):
         then = last.utc.datetime() if last.utc else None
         if then is not None and datetime.now(tz=UTC) - then < SAME_TRIP:
             self._say(f"The trip goes on: {distance} so far. {key_of('reset_trip')} begins a new one.")
+            self._go_on_back(outing)
             return
         when = f"{then:%Y-%m-%d %H:%M} UTC" if then else "an unknown time"
 
         def answered(number: int | None) -> None:
-            if number != 1:
+            if number == 1:
+                self._go_on_back(outing)
+            else:
                 self._keeper.reset()
 
         choices = [
@@ -142,6 +146,17 @@ class TripActions(KeepingActions, TrailViewActions):
             Choice("Go on", f"{distance} so far"),
         ]
         self.push_screen(PickScreen(f"The last trip ended at {when}", choices, ""), answered)
+
+    def _go_on_back(self, outing: Outing) -> None:
+        """Along the trail as before this start, if that is the trail of this trip."""
+        from core.return_trail import route_resumed
+        from core.route_memory import trail_recalled
+
+        track, kept = outing.report().track, self.session.memory.trail
+        count = trail_recalled(kept, track) if kept else 0
+        if count >= LEAST_POINTS:
+            self._steer_back(Waypoint(START, track.points[0].position), route_resumed(track, count), kept)
+            self._say("Still back along the trail. x ends it.")
 
     def _keep_trip(self) -> None:
         self._tell_trail()

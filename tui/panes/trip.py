@@ -21,6 +21,9 @@ from tui.state import BoardState
 
 LEGS_SHOWN = 4
 """Of those that are over, the newest."""
+NOT_BEGUN = "nothing counted yet: it begins with a usable fix"
+HELD_TRIP = "none: a held place does not move"
+HELD_BACK = "not from a held place"
 
 
 class TripPane(RowsPane):
@@ -40,7 +43,8 @@ class TripPane(RowsPane):
         trip = self.state.trip
         turn, made_of = list(_turn_rows(self.state)), list(_made_of(self.state, width))
         legs = list(_legs(self.state))
-        head = [list(_totals("trip", trip.totals)), legs, turn]
+        nothing = HELD_TRIP if self.state.is_held else NOT_BEGUN
+        head = [list(_totals("trip", trip.totals, nothing)), legs, turn]
         room = height - sum(map(len, head))
         return spaced([block for block in (*head, _fitting(made_of, room)) if block], height)
 
@@ -71,9 +75,9 @@ def _leg_row(number: int, leg: Totals) -> Row:
     return labelled(f"leg {number}", Span(words))
 
 
-def _totals(name: str, totals: Totals) -> Iterator[Row]:
+def _totals(name: str, totals: Totals, nothing: str) -> Iterator[Row]:
     if not (totals.moving_s or totals.stopped_s or totals.distance_m):
-        yield labelled(name, Span("nothing counted yet: it begins with a usable fix", Ink.MUTED))
+        yield labelled(name, Span(nothing, Ink.MUTED))
         return
     yield labelled(name, Span(wording.distance(totals.distance_m), bold=True), PUSH, *_gaps(totals))
     moving = f"{wording.clock(totals.moving_s)} moving, {wording.clock(totals.stopped_s)} stopped"
@@ -102,6 +106,9 @@ def _range(metres: tuple[float, float]) -> str:
 
 
 def _turn_rows(state: BoardState) -> Iterator[Row]:
+    if state.is_held:
+        yield (Span("turn back at the latest  ", Ink.MUTED), Span(HELD_BACK, Ink.MUTED))
+        return
     found = before_dark(state)
     yield (Span("turn back at the latest  ", Ink.MUTED), *_when(found.latest_turn, found.seconds_left))
     yield (Span(LAST_WORD, Ink.WARN),)
@@ -109,7 +116,7 @@ def _turn_rows(state: BoardState) -> Iterator[Row]:
 
 def _made_of(state: BoardState, width: int) -> Iterator[Row]:
     """The assumptions, Naismith's rule and the light among them."""
-    for sentence in before_dark(state).assumptions:
+    for sentence in () if state.is_held else before_dark(state).assumptions:
         if sentence == LAST_WORD:
             continue
         for line in wrap(sentence, max(20, width - 4)):
