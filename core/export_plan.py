@@ -12,6 +12,7 @@ from core.errors import UsageError
 from core.fix import MS_PER_DAY
 from core.shown import shown
 from core.trust import Verdict
+from core.units import length_m
 
 
 class Format(StrEnum):
@@ -85,31 +86,26 @@ def _is_before(a: Bound, b: Bound) -> bool:
 
 
 _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
-_METRES = {"m": 1.0, "km": 1000.0}
-_AMOUNT = re.compile(r"(\d{1,7}(?:\.\d{1,3})?)\s?(s|min|h|m|km)", re.ASCII)
+_TIME = re.compile(r"(\d{1,7}(?:\.\d{1,3})?)\s?(s|min|h)", re.ASCII)
 _CLOCK = re.compile(r"T?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,3}))?)?Z?", re.ASCII)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
 def every(text: str) -> Every:
-    """`10s`, `2min`, `1h`, `25m`, `1km`. Raises UsageError."""
-    amount, unit = _amount(text, "10s, 2min, 1h, 25m or 1km")
-    return Every(seconds=amount * _SECONDS[unit]) if unit in _SECONDS else Every(metres=amount * _METRES[unit])
+    """`10s`, `2min`, `1h`, or a length in any unit, `25m`, `150ft`. Raises UsageError."""
+    time = _TIME.fullmatch(text.strip())
+    found = Every(seconds=float(time[1]) * _SECONDS[time[2]]) if time else Every(metres=length_m(text))
+    if not (found.seconds or found.metres):
+        raise UsageError(f"{shown(text)} is no amount: write 10s, 2min, 1h, 25m, 1km or 150ft")
+    return found
 
 
 def metres(text: str) -> float:
-    """`5m`, `1km`. Raises UsageError."""
-    amount, unit = _amount(text, "5m, 200m or 1km")
-    if unit not in _METRES:
-        raise UsageError(f"{shown(text)} is no distance: write 5m, 200m or 1km")
-    return amount * _METRES[unit]
-
-
-def _amount(text: str, examples: str) -> tuple[float, str]:
-    found = _AMOUNT.fullmatch(text.strip())
-    if not found or float(found[1]) == 0.0:
-        raise UsageError(f"{shown(text)} is no amount: write {examples}")
-    return float(found[1]), found[2]
+    """A length in any unit, `5m`, `500ft`. Raises UsageError."""
+    found = length_m(text)
+    if not found:
+        raise UsageError(f"{shown(text)} is no distance: write 5m, 200m, 1km or 500ft")
+    return found
 
 
 def since(text: str) -> Bound:

@@ -17,6 +17,7 @@ from core.export_plan import Plan
 from core.export_points import ExportPoint, LeftOut, points
 from core.fix import Position
 from core.samples import Xyz, earth_centred
+from core.units import in_use
 from core.waypoint import Waypoint
 
 
@@ -58,7 +59,7 @@ def trimmed(
     given: Iterable[ExportPoint], centres: tuple[Xyz, ...], trim_m: float, left_out: LeftOut
 ) -> Iterator[ExportPoint]:
     """Those that lie outside; a segment ends where the track goes in."""
-    reason = f"within {trim_m:g} m of an end"
+    reason = in_use().own_lengths(f"within {trim_m:g} m of an end")
     went_in = False
     for point in given:
         if any(math.dist(point.xyz, centre) < trim_m for centre in centres):

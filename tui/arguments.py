@@ -310,9 +310,9 @@ def _add_export(commands: Subcommands) -> None:
     part.add_argument("--since", metavar="T", help="from this time on, UTC: 14:32, 2031-05-04 or 2031-05-04T14:32")
     part.add_argument("--until", metavar="T", help="up to this time")
     part.add_argument("--only", choices=("usable", "firm"), help="only fixes of this verdict or a better one")
-    part.add_argument("--trim-ends", metavar="D", help="nothing within 200m, say, of where it began and ended")
-    part.add_argument("--every", metavar="N", help="points at least 10s, or 25m, apart")
-    part.add_argument("--simplify", metavar="D", help="without points that are within 5m, say, of the line")
+    part.add_argument("--trim-ends", metavar="D", help="nothing within 200m, or 500ft, of where it began and ended")
+    part.add_argument("--every", metavar="N", help="points at least 10s, 25m, or 150ft, apart")
+    part.add_argument("--simplify", metavar="D", help="without points that are within 5m, or 15ft, of the line")
     export.set_defaults(run=later("export", "run"))
 
 

@@ -42,7 +42,12 @@ def board() -> argparse.ArgumentParser:
     """How a board looks. Suppressed defaults, as of `common`."""
     options = argparse.ArgumentParser(add_help=False)
     look = options.add_argument_group("how the board looks")
-    look.add_argument("--theme", choices=("dark", "daylight", "night"), default=argparse.SUPPRESS)
+    look.add_argument(
+        "--theme",
+        choices=("dark", "daylight", "night"),
+        default=argparse.SUPPRESS,
+        help="colours for indoors, for the sun, or red ones that leave the eyes used to the dark",
+    )
     look.add_argument(
         "--glyphs",
         choices=("braille", "quadrant", "plain"),

@@ -21,6 +21,7 @@ HOUR_MS = 3_600_000
     [
         ("10s", Every(seconds=10.0)), ("2min", Every(seconds=120.0)), ("1h", Every(seconds=3600.0)),
         ("25m", Every(metres=25.0)), ("1.5km", Every(metres=1500.0)), (" 0.5 s", Every(seconds=0.5)),
+        ("5 miles", Every(metres=8046.72)), ("100ft", Every(metres=30.48)), ("2 NM", Every(metres=3704.0)),
     ],
 )  # fmt: skip
 def test_a_distance_between_points_is_one_of_time_or_of_way(text: str, wanted: Every) -> None:
@@ -28,7 +29,7 @@ def test_a_distance_between_points_is_one_of_time_or_of_way(text: str, wanted: E
 
 
 @pytest.mark.parametrize(
-    "text", ["", "10", "s", "-5s", "0m", "0.0s", "1e3s", "nan s", "inf m", "5 miles", "٣s", "5s5m"]
+    "text", ["", "10", "s", "-5s", "0m", "0.0s", "1e3s", "nan s", "inf m", "5 leagues", "0 ft", "٣s", "5s5m"]
 )
 def test_what_is_no_amount_says_what_one_looks_like(text: str) -> None:
     with pytest.raises(UsageError, match="write"):
@@ -37,6 +38,8 @@ def test_what_is_no_amount_says_what_one_looks_like(text: str) -> None:
 
 def test_a_time_is_no_distance() -> None:
     assert metres("200m") == 200.0
+    assert metres("500 ft") == 152.4
+    assert metres("0.5nm") == 926.0
     with pytest.raises(UsageError, match="no distance"):
         metres("10s")
 

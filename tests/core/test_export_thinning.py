@@ -18,6 +18,7 @@ from core.places.geodesic import distance_m
 from core.samples import Xyz, earth_centred
 from core.steps import Follows, Steps
 from core.trust import Verdict
+from core.units import SYSTEMS, in_use, use
 from core.waypoint import Waypoint
 from tests.build import line
 from tests.exported import exported, fix_lines, fixes_of, recorded
@@ -200,6 +201,20 @@ def test_a_track_that_goes_in_and_out_is_broken_there() -> None:
     middle = points[150].xyz
     kept = [*trimmed(points, (middle,), 100.0, LeftOut())]
     assert [one.at_s for one in kept if one.begins] == [0.0, next(o.at_s for o in kept if o.at_s > 150)]
+
+
+@pytest.mark.parametrize(
+    ("units", "why"), [("metric", "within 152.4 m of an end"), ("statute", "within 500 ft of an end")]
+)
+def test_what_was_trimmed_is_told_in_the_user_s_units(units: str, why: str) -> None:
+    points, left_out = _points(straight(OCEAN, 0.0, 300, mps=2.0)), LeftOut()
+    before = in_use()
+    use(SYSTEMS[units])
+    try:
+        assert [*trimmed(points, (points[0].xyz,), 152.4, left_out)]
+    finally:
+        use(before)
+    assert list(left_out) == [why]
 
 
 def test_ends_are_the_first_and_last_of_each_kind() -> None:
