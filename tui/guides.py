@@ -1,9 +1,14 @@
-"""Four guides: what to press in which order, by job. Texts in `guide_texts/`, keys and commands in backticks."""
+"""Four guides: what to press in which order, by job. Texts in `guide_texts/`, keys and commands in backticks.
+
+A key stands there as the id of its command in braces, so that who has given a command another key reads that one.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import NamedTuple
+
+from tui.own_keys import with_keys
 
 FOLDER = Path(__file__).parent / "guide_texts"
 
@@ -19,9 +24,9 @@ class Guide(NamedTuple):
 
     @property
     def lines(self) -> list[str]:
-        """As they stand in the file, which the program brings along; without the title."""
+        """Of the file, which the program brings along, with the user's keys; without the title."""
         text = (FOLDER / f"{self.name}.txt").read_text(encoding="utf-8")
-        return text.rstrip("\n").split("\n")[2:]
+        return with_keys(text).rstrip("\n").split("\n")[2:]
 
 
 GUIDES = (

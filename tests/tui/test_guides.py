@@ -9,9 +9,11 @@ import pytest
 from textual.containers import VerticalScroll
 
 from tests.tui.support import board_app, screen_rows, screen_text
+from tui.commands import key_names
 from tui.guides import FOLDER, GUIDES, Guide
+from tui.own_keys import wear
 from tui.screens.guide import GuideScreen, guide_text
-from tui.screens.help import HelpScreen, help_text
+from tui.screens.help import EVERY_COMMAND, HelpScreen, help_text
 
 LONGEST, WIDEST = 60, 74
 """Lines, and columns, of the file; the screen wraps it anew."""
@@ -44,6 +46,28 @@ async def test_help_opens_each_by_its_number_and_esc_goes_back_to_help(tmp_path:
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(app.screen, HelpScreen)
+
+
+@pytest.mark.parametrize("guide", GUIDES, ids=lambda guide: guide.name)
+def test_no_key_stands_in_a_file_as_it_is_printed(guide: Guide) -> None:
+    """It would not follow the user's own."""
+    text = " ".join((FOLDER / f"{guide.name}.txt").read_text("utf-8").split())
+    keys = {key for command in EVERY_COMMAND for key in key_names(command).split()}
+    assert set(re.findall(r"`([^`]+)`", text)) & keys == set()
+    assert set(re.findall(r"\b(Enter|Space|Home|Del|Up|Down|Left|Right|F\d+)\b", text)) <= {"Enter"}  # of a form
+
+
+def test_each_names_the_keys_that_the_user_has_given() -> None:
+    wear({"page_why": "f11", "ask_where": "ctrl+w", "toggle_pause": "x", "drop_target": "d"})
+    try:
+        texts = {guide.name: " ".join(guide_text(guide, WIDE).plain.split()) for guide in GUIDES}
+    finally:
+        wear({})
+    assert "Why does it not trust that fix? F11, every rule" in texts["club"]
+    assert "choose the session, ctrl+w, and type the times" in texts["after"]
+    assert "- x stops and plays on, + and - change the pace" in texts["after"]
+    assert "Enter goes to one; d drops the target" in texts["field"]
+    assert "7 why the verdict was what it was" in " ".join(guide_text(GUIDES[1], WIDE).plain.split())
 
 
 async def test_the_palette_has_them(tmp_path: Path) -> None:
