@@ -65,6 +65,10 @@ async def test_without_a_target_a_place_is_typed_and_a_wrong_one_is_said(tmp_pat
         app.screen.query_one("#typed", Input).value = "nowhere at all"
         await pilot.press("enter")
         await until(pilot, lambda: any("cannot be read as a place" in toast for toast in toasts(app)))
+        await until(pilot, lambda: isinstance(app.screen, PromptScreen))
+        line = app.screen.query_one("#typed", Input)
+        assert line.value == "nowhere at all"
+        assert line.cursor_position == len(line.value)
 
 
 async def test_while_the_lists_are_searched_for_a_typed_name_the_board_lives(

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from core.aprs.sendable import Whence, why_not_sent
 from core.fix import FixMode
@@ -119,8 +120,9 @@ async def test_what_cannot_be_written_to_is_said_and_the_board_goes_on(tmp_path:
         await pilot.press("f8", "f8")
         await typed(app, pilot, "udp://:4000")
         assert "cannot be written to" in toasts(app)[-1]
-        await pilot.press("f8")
+        assert app.screen.query_one(Input).value == "udp://:4000", "what was typed is there to be put right"
         await typed(app, pilot, str(tmp_path / "a.txt"))
         await typed(app, pilot, "1")
         assert "no interval" in toasts(app)[-1]
+        assert app.screen.query_one(Input).value == "1"
         assert not (tmp_path / "a.txt").exists()

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from core.sources.player import Player
 from core.sources.source import SourceKind, SourceState
@@ -67,13 +68,16 @@ class Replay:
         await self.landed()
 
     async def ask(self, text: str) -> None:
+        await self.type_in(text)
+        assert not isinstance(self.app.screen, PromptScreen)
+
+    async def type_in(self, text: str) -> None:
         self.app.clear_notifications()
         await self.pilot.press("T")
         await self.pilot.pause()
         assert isinstance(self.app.screen, PromptScreen)
-        self.app.screen.query_one("#typed").value = text  # type: ignore[attr-defined]
+        self.app.screen.query_one("#typed", Input).value = text
         await self.press("enter")
-        assert not isinstance(self.app.screen, PromptScreen)
 
     @property
     def said(self) -> str:
@@ -153,8 +157,10 @@ async def test_what_is_typed_is_gone_to(tmp_path: Path) -> None:
             ("quarter past", "is no moment"),
             ("25:00", "no time of any day"),
         ):
-            await replay.ask(text)
+            await replay.type_in(text)
             assert words in replay.said
+            assert replay.app.screen.query_one("#typed", Input).value == text, "to be put right"
+            await replay.press("escape")
             assert replay.position_s == pytest.approx(0.0, abs=1.0)
 
 

@@ -129,12 +129,12 @@ class AveragingActions(TripActions):
         choices = [Choice("Another mark", "typed in any notation"), Choice("No mark", "the mean stands alone")]
         self.push_screen(PickScreen(one_cell_each(f"Compared with {mark.name}"), choices, ""), picked)
 
-    def _ask_for_mark(self, site: SiteAverager) -> None:
+    def _ask_for_mark(self, site: SiteAverager, before: str = "") -> None:
         def typed(text: str | None) -> None:
             if text:
                 self._read_mark(site, text)
 
-        self.push_screen(PromptScreen(WHICH_MARK, "41 01.8003 N 179 54.9001 E +- 0.02 m"), typed)
+        self.push_screen(PromptScreen(WHICH_MARK, "41 01.8003 N 179 54.9001 E +- 0.02 m", before), typed)
 
     def _read_mark(self, site: SiteAverager, text: str) -> None:
         """A waypoint by its name, else a place: of several readings the user picks."""
@@ -147,6 +147,7 @@ class AveragingActions(TripActions):
             readings = () if known else read(bare)
         except FixboardError as error:
             self._say(wording.as_sentence(str(error)), "error")
+            self._ask_for_mark(site, text)
             return
         if known is None:
             self._take_one(
@@ -157,7 +158,7 @@ class AveragingActions(TripActions):
         error_m = known.error_95_m if error_m is None else error_m
         self._set_mark(site, Mark(known.name, known.position, 0.0, error_m, known.altitude_m, height))
 
-    def _ask_for_height(self, site: SiteAverager, so_far: _Typed) -> None:
+    def _ask_for_height(self, site: SiteAverager, so_far: _Typed, before: str = "") -> None:
         """Of a height without its kind nobody could say what it is compared with: asked again."""
         from core.benchmark import HEIGHT_EXAMPLE, read_height
 
@@ -169,11 +170,11 @@ class AveragingActions(TripActions):
                 height = read_height(text)
             except FixboardError as error:
                 self._say(wording.as_sentence(str(error)), "error")
-                self._ask_for_height(site, so_far)
+                self._ask_for_height(site, so_far, text)
                 return
             self._ask_for_name(site, so_far, height)
 
-        self.push_screen(PromptScreen(WHICH_HEIGHT, HEIGHT_EXAMPLE), typed)
+        self.push_screen(PromptScreen(WHICH_HEIGHT, HEIGHT_EXAMPLE, before), typed)
 
     def _ask_for_name(self, site: SiteAverager, so_far: _Typed, height: tuple[float, HeightKind] | None) -> None:
         from core.benchmark import Mark, mark_name

@@ -39,7 +39,10 @@ class BeamActions(BoardApp):
 
             self._beam_to(End(target.name, target.position, target.error_95_m))
         else:
-            self.push_screen(PromptScreen(WHERE_TO, "RN95ma"), self._beam_to_typed)
+            self._ask_end()
+
+    def _ask_end(self, before: str = "") -> None:
+        self.push_screen(PromptScreen(WHERE_TO, "RN95ma", before), self._beam_to_typed)
 
     def _beam_to_typed(self, typed: str | None) -> None:
         if typed is not None:
@@ -55,12 +58,17 @@ class BeamActions(BoardApp):
             with undisturbed():
                 found = resolve(typed)
         except FixboardError as error:
-            self.call_from_thread(self._say, str(error), "warning")
+            self.call_from_thread(self._not_understood, str(error), typed)
             return
         known = found.waypoint
         end = End(known.name if known else typed, found.position, known.error_95_m if known else found.radius_m)
         if not worker.is_cancelled:  # another place has been typed meanwhile
             self.call_from_thread(self._beam_to, end)
+
+    def _not_understood(self, why: str, typed: str) -> None:
+        self._say(why, "warning")
+        if self.screen is self.board:  # else something else has been opened meanwhile
+            self._ask_end(typed)
 
     def _beam_to(self, end: End) -> None:
         from core.beam import End, beam_sheet  # start-up time: few sessions need it

@@ -61,7 +61,10 @@ class PositionTextActions(BoardApp):
             self._stop_sending()
             self._say("Stopped: no more position texts are written.")
         else:
-            self.push_screen(PromptScreen(WHERE_TO, "positions.txt"), self._send_to_typed)
+            self._ask_outlet()
+
+    def _ask_outlet(self, before: str = "") -> None:
+        self.push_screen(PromptScreen(WHERE_TO, "positions.txt", before), self._send_to_typed)
 
     def on_unmount(self) -> None:
         """The program ends: so does the writing."""
@@ -70,19 +73,24 @@ class PositionTextActions(BoardApp):
     def _send_to_typed(self, typed: str | None) -> None:
         if typed is None:
             return
-        from tui.text_sender import USUAL_S, outlet  # start-up time: few sessions need it
+        from tui.text_sender import outlet  # start-up time: few sessions need it
 
         try:
             found = outlet(typed)
         except FixboardError as error:
             self._say(str(error), "warning")
+            self._ask_outlet(typed)
             return
+        self._ask_interval(found, typed)
+
+    def _ask_interval(self, found: Outlet, named: str, before: str = "") -> None:
+        from tui.text_sender import USUAL_S  # start-up time: few sessions need it
 
         def answered(seconds: str | None) -> None:
             if seconds is not None:
-                self._send_every(found, typed, seconds)
+                self._send_every(found, named, seconds)
 
-        self.push_screen(PromptScreen(HOW_OFTEN, str(USUAL_S)), answered)
+        self.push_screen(PromptScreen(HOW_OFTEN, str(USUAL_S), before), answered)
 
     def _send_every(self, found: Outlet, named: str, typed: str) -> None:
         from tui.text_sender import TextSender, interval  # start-up time: few sessions need it
@@ -91,6 +99,7 @@ class PositionTextActions(BoardApp):
             self._send_every_s = interval(typed)
         except FixboardError as error:
             self._say(str(error), "warning")
+            self._ask_interval(found, named, typed)
             return
         self._stop_sending()
         self._send_to, self._not_sent = named, ""

@@ -127,7 +127,10 @@ class ReplayActions(BoardApp):
     def action_ask_time(self) -> None:
         """Ask for a moment and go there."""
         if self._replay():
-            self.push_screen(PromptScreen(ASK, ASK_HINT), self._go_to_what_was_typed)
+            self._ask_time()
+
+    def _ask_time(self, before: str = "") -> None:
+        self.push_screen(PromptScreen(ASK, ASK_HINT, before), self._go_to_what_was_typed)
 
     def _go_to_what_was_typed(self, text: str | None) -> None:
         from core.asked_moment import read_moment
@@ -139,6 +142,7 @@ class ReplayActions(BoardApp):
             at_s = moment_in(player, read_moment(text))
         except InputError as error:
             self._say(str(error), "warning")
+            self._ask_time(text)
             return
         self.seek_to(at_s)
 

@@ -18,17 +18,18 @@ class PromptScreen(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]
 
-    def __init__(self, title: str, placeholder: str) -> None:
-        """`title`: the question."""
+    def __init__(self, title: str, placeholder: str, value: str = "") -> None:
+        """`title`: the question; `value`: what was typed before and not understood, to be put right."""
         super().__init__()
         self._title = title
         self._placeholder = placeholder
+        self._value = value
 
     def compose(self) -> ComposeResult:
         """Question, line, keys."""
         with Vertical(classes="sheet"):
             yield Static(one_cell_each(self._title), classes="sheet-title", markup=False)
-            yield Input(placeholder=self._placeholder, id="typed")
+            yield Input(self._value, self._placeholder, id="typed", select_on_focus=False)
             yield Static("Enter goes on, Esc goes back.", markup=False)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
