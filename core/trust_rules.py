@@ -1,7 +1,6 @@
 """The rules of the verdict: one readable table, each threshold with its source.
 
-S1, S3, S9, S10 and the letters are those of the project's trade facts: S1 the encyclopaedic DOP scale, S3 a rule of
-hand-held receivers, S9 a GNSS glossary on C/N0, S10 a chip maker's note on radio design.
+The Why page shows each source beside its threshold, so it is told in words that a reader can follow.
 """
 
 from __future__ import annotations
@@ -213,7 +212,7 @@ _FROZEN, _FROZEN_M = 10, 20.0
 """Coarse sentences have two decimals of a minute, steps of 18.5 m: a walker stays on one for a dozen seconds."""
 
 RULES: tuple[Rule, ...] = (
-    Rule("fix", "position", "no fix without one", "contract: void is no position", _fix),
+    Rule("fix", "position", "no fix without one", "NMEA 0183: a status of V, or quality 0, is no position", _fix),
     Rule("mode", "mode", "estimated, manual, simulated are doubtful", "NMEA 0183 quality 6 to 8, modes E M S", _mode),
     Rule(
         "dimensions", "2D or 3D", "2D is doubtful", "three satellites leave the height assumed (textbooks)", _dimensions
@@ -230,7 +229,7 @@ RULES: tuple[Rule, ...] = (
         "hdop",
         "HDOP",
         _HDOP.words(""),
-        "below 4 usable: rule of hand-held receivers (S3); 1 to 2 excellent (S1)",
+        "below 4 usable: rule taught for hand-held receivers; 1 to 2 excellent: encyclopaedic DOP scale",
         _figure(_dilution(lambda e: e.fix.hdop), _HDOP, "{:.1f}", ("HDOP {}: satellites stand close together", OPEN)),
     ),
     Rule(
@@ -251,7 +250,7 @@ RULES: tuple[Rule, ...] = (
         "signal",
         "best four signals",
         _BEST.words(" dB-Hz"),
-        "35 to 45 a normal signal, below 25 to 28 orbit data no longer decode (S9, S10)",
+        "35 to 45 a normal signal: a GNSS glossary on C/N0; below 25 to 28 orbit data no longer decode (textbooks)",
         _figure(
             lambda e: e.best_four_dbhz,
             _BEST,
@@ -316,7 +315,7 @@ RULES: tuple[Rule, ...] = (
         "null",
         "0 N 0 E",
         "within 0.01 degrees is doubtful",
-        "receivers without a position (trade facts, l)",
+        "what receivers without a position are known to send (common practice, no source)",
         _fact(lambda e: e.at_null_island, DOUBTFUL, ("0 N 0 E: receivers without a position show this", STAND)),
     ),
     Rule(
