@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from textwrap import wrap
 from typing import NamedTuple
 
 from core.beam import BeamSheet, End, Fineness
 from core.places.norths import Bearings
 from core.safe_text import padded
 from core.sheet_page import clean, cut
-from core.sheet_page import wrapped as wrapped_to
 from core.sheet_pen import NOTHING, bearing, east_or_west, sigma, spread
 from core.spelled import as_ascii
 from core.sun_crossing import Crossing
@@ -20,6 +20,8 @@ USUAL_BEAMWIDTH_DEG = 30.0
 """Of a handheld directional antenna for 2 m or 70 cm (common practice, no source)."""
 WIDTH = 70
 """Columns: a sheet on a screen of 80 has a frame around it."""
+INDENT = "  "
+"""Before rows that go on with a sentence: what begins at the margin is another one."""
 NAME_ROOM = 36
 FINE_M = 100.0
 """Places known better than this have their distance in metres too."""
@@ -36,6 +38,16 @@ class BeamPaper(NamedTuple):
     """Between the half-power points of the antenna, above 0 to 360."""
     ascii_only: bool = False
 
+    @property
+    def degree(self) -> str:
+        """Behind a figure of a table. A degree sign in words is too wide for that: then the head names the unit."""
+        return "" if self.ascii_only else "°"
+
+    @property
+    def unit(self) -> str:
+        """In the head of a table."""
+        return "" if self.degree else "degrees"
+
 
 def beam_lines(sheet: BeamSheet, paper: BeamPaper) -> list[str]:
     """At most 70 columns wide."""
@@ -43,13 +55,13 @@ def beam_lines(sheet: BeamSheet, paper: BeamPaper) -> list[str]:
         _title("Beam sheet"),
         *_ends(sheet),
         "",
-        *_paths(sheet),
+        *_paths(sheet, paper),
         "",
-        *_coarseness(sheet, paper.beamwidth_deg),
+        *_coarseness(sheet, paper),
         "",
         *_sun(sheet),
         "",
-        *_wrapped(CAUTIONS),
+        *_wrapped(CAUTIONS, paper),
     ]
     return [as_ascii(line) for line in lines] if paper.ascii_only else lines
 
@@ -58,8 +70,9 @@ def _title(text: str) -> str:
     return f"{text} {'-' * (WIDTH - len(text) - 1)}"
 
 
-def _wrapped(text: str) -> Iterator[str]:
-    return wrapped_to(text, room=WIDTH)
+def _wrapped(text: str, paper: BeamPaper) -> list[str]:
+    """A sentence of ours, spelled before it is wrapped, since that makes it longer."""
+    return wrap(as_ascii(text) if paper.ascii_only else text, WIDTH, subsequent_indent=INDENT, break_on_hyphens=False)
 
 
 def _ends(sheet: BeamSheet) -> Iterator[str]:
@@ -75,30 +88,39 @@ def _known(end: End) -> str:
     return f"known to {in_use().coarse(end.radius_m)}"
 
 
-def _paths(sheet: BeamSheet) -> Iterator[str]:
+def _paths(sheet: BeamSheet, paper: BeamPaper) -> Iterator[str]:
     short, far = sheet.short, sheet.long
     if short is None or far is None or sheet.back is None:
         yield "Both are one spot: there is no direction."
         return
-    off_deg = sheet.uncertainty_deg
-    yield f"{'':<18}{'true':>8}{'magnetic':>10}{'grid':>8}{'may be off':>12}{'distance':>14}"
-    yield _path("short path", short.bearings, off_deg, _km(short.distance_m, sheet))
-    yield _path("long path", far.bearings, off_deg, in_use().long(far.distance_m, 0))
-    yield _path("back from there", sheet.back, off_deg, "")
+    yield f"{paper.unit:<18}{'true':>8}{'magnetic':>10}{'grid':>8}{'may be off':>12}{'distance':>14}"
+    for label, found, distance in (
+        ("short path", short.bearings, _km(short.distance_m, sheet)),
+        ("long path", far.bearings, in_use().long(far.distance_m, 0)),
+        ("back from there", sheet.back, ""),
+    ):
+        yield f"{label:<18}{_bearings(found, sheet.uncertainty_deg, paper)}{distance:>14}"
     # In kilometres whatever the user's units: the rules of contests count points by them.
     yield f"{'contest distance':<56}{sheet.contest_km:>11.1f} km"
     yield from _wrapped(
         "The contest distance is that between the middles of the 6-character squares on a sphere of 111.2 km to the "
-        "degree; how it is rounded is for the rules of the contest."
+        "degree; how it is rounded is for the rules of the contest.",
+        paper,
     )
-    yield from _wrapped(_norths(sheet))
+    yield from _wrapped(_norths(sheet), paper)
 
 
-def _path(label: str, found: Bearings, off_deg: float | None, distance: str) -> str:
-    rough = off_deg or 0.0
-    figures = [bearing(one, rough) for one in (found.true_deg, found.magnetic_deg, found.grid_deg)]
-    off = NOTHING if off_deg is None else spread(off_deg)
-    return f"{label:<18}{figures[0]:>8}{figures[1]:>10}{figures[2]:>8}{off:>12}{distance:>14}"
+def _bearings(found: Bearings, off_deg: float | None, paper: BeamPaper) -> str:
+    """By three norths, and how far off they may be."""
+    figures = [bearing(one, off_deg or 0.0) for one in (found.true_deg, found.magnetic_deg, found.grid_deg)]
+    true, magnetic, grid = (_degrees(one, paper) for one in figures)
+    off = NOTHING if off_deg is None else _degrees(spread(off_deg), paper)
+    return f"{true:>8}{magnetic:>10}{grid:>8}{off:>12}"
+
+
+def _degrees(figure: str, paper: BeamPaper) -> str:
+    """With its unit; a dash, or `any`, has none."""
+    return f"{figure}{paper.degree}" if figure[-1].isdecimal() else figure
 
 
 def _km(distance_m: float, sheet: BeamSheet) -> str:
@@ -118,20 +140,24 @@ def _norths(sheet: BeamSheet) -> str:
     return f"{magnetic} Grid is {grid.grid}, its north {east_or_west(grid.deg)}."
 
 
-def _coarseness(sheet: BeamSheet, beamwidth_deg: float) -> Iterator[str]:
+def _coarseness(sheet: BeamSheet, paper: BeamPaper) -> Iterator[str]:
     """What the far end's locator does to the bearing, and which is needed."""
+    beamwidth_deg = paper.beamwidth_deg
     yield _title(f"What a locator does to the bearing (beam {beamwidth_deg:g} degrees wide)")
     if sheet.short is None:
         yield "Nothing: there is no direction."
         return
+    offs = [_degrees(spread(one.uncertainty_deg), paper) for one in sheet.fineness]
+    off = f"may be off, {paper.unit}" if paper.unit else "bearing may be off"
     yield f"{'characters given':<22}" + "".join(f"{one.characters:>10}" for one in sheet.fineness)
-    yield f"{'bearing may be off':<22}" + "".join(f"{spread(one.uncertainty_deg):>10}" for one in sheet.fineness)
+    yield f"{off:<22}" + "".join(f"{one:>10}" for one in offs)
     yield f"{'good enough':<22}" + "".join(f"{_good(one, beamwidth_deg):>10}" for one in sheet.fineness)
     needed = sheet.needed(beamwidth_deg)
     answer = "Even 8 characters are too coarse" if needed is None else f"{needed} characters needed"
     yield from _wrapped(
         f"{answer} at this beamwidth: the worst case must stay within half of it. This end counts as it is known"
-        f"{', or, since that is not known, as coarse as the other' if sheet.start.radius_m is None else ''}."
+        f"{', or, since that is not known, as coarse as the other' if sheet.start.radius_m is None else ''}.",
+        paper,
     )
 
 
@@ -142,14 +168,14 @@ def _good(one: Fineness, beamwidth_deg: float) -> str:
 def _sun(sheet: BeamSheet) -> Iterator[str]:
     yield _title("By the sun, without a compass (true azimuths, times in UTC)")
     sun = sheet.sun
-    where = f"azimuth {bearing(sun.azimuth_deg)}, elevation {sun.elevation_deg:.0f} degrees"
+    where = f"azimuth {bearing(sun.azimuth_deg)}°, {sun.elevation_deg:.0f}° high"
     yield f"sun at {sheet.at:%H:%M}: {'below the horizon' if sun.elevation_deg <= 0 else where}"
     turn_deg = sheet.from_sun_deg
     if turn_deg is not None:
         side = "right" if turn_deg >= 0 else "left"
         shadow_deg = (turn_deg + 360.0) % 360.0 - 180.0
         other = "right" if shadow_deg >= 0 else "left"
-        yield f"beam: {abs(turn_deg):.0f} degrees {side} of the sun, {abs(shadow_deg):.0f} {other} of the shadow"
+        yield f"beam: {abs(turn_deg):.0f}° {side} of the sun, {abs(shadow_deg):.0f}° {other} of the shadow"
     elif sheet.short is not None and sun.elevation_deg > 0:
         yield "too high to align by now: its azimuth cannot be seen well and runs fast"
     if sheet.short is not None:
@@ -161,4 +187,4 @@ def _crossing(one: Crossing, sheet: BeamSheet) -> str:
     moment = one.at + timedelta(seconds=30)  # to the nearest minute: the sun runs a quarter of a degree in one
     day = "" if moment.date() == sheet.at.date() else f" on {moment:%Y-%m-%d}"
     what = "the shadow points along the beam" if one.is_behind else "the sun stands in the beam"
-    return f"at {moment:%H:%M}{day} {what} (elevation {one.elevation_deg:.0f})"
+    return f"at {moment:%H:%M}{day} {what}, {one.elevation_deg:.0f}° high"

@@ -26,6 +26,7 @@ class DiskKeeper:
         self._lock = ExitStack()
         self._thread: threading.Thread | None = None
         self._troubles: dict[str, str] = {}
+        """By kind. Never changed, always replaced: another thread may be reading it."""
 
     @property
     def trouble(self) -> str:
@@ -47,11 +48,12 @@ class DiskKeeper:
 
     def _is_ours(self, path: Path) -> bool:
         """Whether this file may be written: until the end no other program may. False is a trouble."""
-        self._troubles.clear()
+        self._troubles = {}
         try:
             self._lock.enter_context(locked(path, tries=1))
         except InputError:
-            self._troubles["lock"] = f"another fixboard keeps its {self._what} in this folder; this one is not saved"
+            told = f"another fixboard keeps its {self._what} in this folder; this one is not saved"
+            self._troubles = {"lock": told}
             return False
         return True
 
@@ -69,6 +71,6 @@ class DiskKeeper:
             kind, job = asked
             try:
                 job()
-                self._troubles.pop(kind, None)
+                self._troubles = {one: told for one, told in self._troubles.items() if one != kind}
             except Exception as error:  # a fault here must be seen, and must not end the saving of the rest
-                self._troubles[kind] = str(error)
+                self._troubles = {**self._troubles, kind: str(error)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date
@@ -24,6 +25,9 @@ CAUTIONS = (
 SMOOTH = "a smooth earth: not a coverage promise"
 MOST_FINDINGS = 20
 """Of one kind that are written out in the report of one list; the JSON has them all."""
+_TONE = re.compile(r"[0-9]{2,3}\.[0-9]")
+"""Tones below speech are written with one decimal, 67.0 to 254.1 Hz; digital codes as three figures (common practice,
+no source)."""
 NO_DIRECTION_DEG = 90.0
 """Uncertain by so much, a bearing does not even tell before from behind."""
 
@@ -69,6 +73,11 @@ def shift(hz: int | None) -> str:
     if hz is None:
         return wording.UNKNOWN
     return "none" if hz == 0 else f"{hz / MHZ:+g}"
+
+
+def tone(text: str) -> str:
+    """As it is listed, a dash for none; with hertz behind a figure that has decimals: codes have none."""
+    return f"{text} Hz" if _TONE.fullmatch(text) else text or wording.UNKNOWN
 
 
 def spread(uncertainty_deg: float | None) -> str:

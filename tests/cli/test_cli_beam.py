@@ -35,6 +35,24 @@ def test_paper_is_plain_text_of_70_columns_and_says_what_it_must(ask: Ask) -> No
         assert words in " ".join(text.split())
 
 
+@pytest.mark.parametrize("plain", [(), ("--ascii",)], ids=["as-usual", "ascii"])
+def test_every_angle_has_its_unit_and_what_goes_on_below_is_moved_in(ask: Ask, plain: tuple[str, ...]) -> None:
+    text = printed(ask, "beam", FROM, TO, "--at", AT, *plain)
+    lines = text.splitlines()
+    rows = {name: row for name in ("short path", "bearing may be off", "sun at") for row in lines if name in row}
+    if plain:
+        assert text.isascii()
+        assert "degrees" in lines[lines.index(rows["short path"]) - 1]
+        assert "may be off, degrees" in text
+        assert rows["sun at"].count(" deg") == 2
+    else:
+        assert rows["short path"].count("°") == 4
+        assert rows["bearing may be off"].split()[4:] == ["any", "4.2°", "0.5°"]
+        assert rows["sun at"].count("°") == 2
+    assert max(map(len, lines)) <= 70
+    assert lines[lines.index(next(row for row in lines if row.startswith("Straight lines"))) + 1].startswith("  ")
+
+
 def test_ascii_is_ascii(ask: Ask) -> None:
     assert printed(ask, "beam", FROM, TO, "--ascii").isascii()
 

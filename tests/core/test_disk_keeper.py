@@ -56,6 +56,25 @@ def test_a_trouble_is_over_when_the_same_succeeds(tmp_path: Path) -> None:
     assert keeper.trouble == ""
 
 
+def test_whoever_reads_a_trouble_reads_what_no_other_thread_changes(tmp_path: Path) -> None:
+    """Else a trouble that came while the screen asked for one would end the screen."""
+    keeper = Keeper(tmp_path / "a.csv")
+    before = keeper._troubles
+    keeper.ask("one", failing)
+    keeper.ask("other", failing)
+    keeper.end()
+    read = iter(before.values())
+    assert next(read, "") == ""
+    before = keeper._troubles
+    read = iter(before.values())
+    again = Keeper(tmp_path / "b.csv")
+    again._troubles = before
+    again.ask("one", lambda: None)
+    again.end()
+    assert list(read) == ["there is no room"] * 2
+    assert again.trouble == "there is no room"
+
+
 def test_a_file_has_one_keeper_until_its_end(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     first, second = Keeper(path), Keeper(path)

@@ -44,8 +44,8 @@ def walk_in(folder: Path) -> Path:
     return path
 
 
-def board(tmp_path: Path, walk: Path) -> FixboardApp:
-    return board_app(tmp_path / "data", Opening(walk))
+def board(tmp_path: Path, walk: Path, glyphs: str = "braille") -> FixboardApp:
+    return board_app(tmp_path / "data", Opening(walk), glyphs=glyphs)
 
 
 def at_s(app: FixboardApp) -> float:

@@ -32,9 +32,11 @@ PIXELS = 4
 
 
 def _light(colour: Color | None, otherwise: int) -> int:
+    """Brightness, as cameras weigh the three (ITU-R BT.601, from memory): a reader of codes looks at nothing else."""
     if colour is None or colour.is_default:
         return otherwise
-    return round(sum(colour.get_truecolor()) / 3)
+    red, green, blue = colour.get_truecolor()
+    return round(0.299 * red + 0.587 * green + 0.114 * blue)
 
 
 def pixels(rows: list[list[Segment]]) -> list[list[int]]:

@@ -50,6 +50,36 @@ async def test_a_chapter_is_made_here_and_stands_in_its_place(tmp_path: Path, wa
         assert not isinstance(app.screen, ChapterSheet)
 
 
+@pytest.mark.parametrize("glyphs", ["braille", "plain"])
+async def test_every_line_of_the_sheet_shows_what_is_in_it(tmp_path: Path, walk: Path, glyphs: str) -> None:
+    """A frame, as other lines of plain characters have, would take the one row that each has."""
+    app = board(tmp_path, walk, glyphs)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await indexed(app, pilot)
+        await go(app, pilot, "K")
+        await pilot.press("down", "f2")
+        await until(pilot, lambda: isinstance(app.screen, ChapterSheet))
+        await pilot.pause()
+        text = screen_text(app)
+        for words in ("Under trees", "a sentence or two", "12:01:00Z", "sky", "20", "0.5"):
+            assert words in text
+
+
+async def test_the_one_that_plays_is_marked_right_after_another_was_deleted_or_brought_back(
+    tmp_path: Path, walk: Path
+) -> None:
+    """The recording stands still: no later moment comes to put that right."""
+    app = board(tmp_path, walk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await indexed(app, pilot)
+        app.seek_to(70.0)
+        await until(pilot, lambda: app.state.timeline is not None and not app.state.timeline.is_seeking)
+        await go(app, pilot, "K")
+        for key, playing in (("f8", "Setting out"), ("f9", "Under trees")):
+            await pilot.press(key)
+            await until(pilot, lambda playing=playing: f"* {playing}" in screen_text(app))  # type: ignore[misc]  # as it is now
+
+
 async def test_a_mistake_is_named_and_what_was_typed_stays(tmp_path: Path, walk: Path) -> None:
     app = board(tmp_path, walk)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.tui.logbook_support import chosen, much_later, opened, two_sessions
-from tests.tui.support import board_app, rows_of, until
+from tests.tui.support import board_app, rows_of, screen_text, toasts, until
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row
@@ -33,6 +35,50 @@ def seen(pane: CursorList[int], height: int) -> list[str]:
     grid = Grid(20, height)
     pane.paint(grid)
     return rows_of(grid)
+
+
+async def test_a_list_stands_in_its_place_from_its_first_picture_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not for an instant as on a narrow screen."""
+    widths: list[tuple[str, int]] = []
+    paint = CursorList.paint
+
+    def watched(pane: CursorList[object], grid: Grid) -> None:
+        widths.append((type(pane).__name__, grid.width))
+        paint(pane, grid)
+
+    monkeypatch.setattr(CursorList, "paint", watched)
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        for key in ("t", "F", "L"):
+            widths.clear()
+            await pilot.press(key)
+            await until(pilot, lambda: bool(widths))
+            await pilot.pause()
+            assert {width for _, width in widths} == {73}
+            await pilot.press("escape")
+
+
+@pytest.mark.parametrize(
+    ("opens", "keys", "says"),
+    [
+        ("t", ("f2", "f5", "f6", "f8", "enter"), "F4 adds one"),
+        ("F", ("f2", "f6", "enter"), "F7 copies one"),
+        ("L", ("f2", "f4", "f7", "f8", "enter"), "r on the board records"),
+    ],
+)
+async def test_in_an_empty_list_a_key_for_the_chosen_one_says_how_to_get_one(
+    tmp_path: Path, opens: str, keys: tuple[str, ...], says: str
+) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press(opens)
+        await until(pilot, lambda: says in screen_text(app))
+        for key in keys:
+            app.clear_notifications()
+            await pilot.press(key)
+            assert says in toasts(app)[-1]
 
 
 def test_the_cursor_is_always_in_sight() -> None:

@@ -13,7 +13,22 @@ from textual.widgets import Input
 from core.fix import Position
 from core.waypoints import Waypoint, Waypoints
 from tests.tui.places_support import FORD, filled, form, listed, saved
-from tests.tui.support import HERE, ISLE, SETTLED, Epoch, board_app, board_state, screen_text, show, toasts, walked
+from tests.tui.support import (
+    HERE,
+    ISLE,
+    SETTLED,
+    Epoch,
+    board_app,
+    board_state,
+    played,
+    screen_rows,
+    screen_text,
+    show,
+    toasts,
+    until,
+    walked,
+)
+from tui.panes.place_list import PlaceListPane
 from tui.screens.pick import PickScreen
 from tui.state import BoardState
 
@@ -255,3 +270,20 @@ async def test_what_is_marked_in_a_recording_says_so(tmp_path: Path) -> None:
 
 def test_here_is_where_the_receiver_is() -> None:
     assert pytest.approx(board_state().position, abs=1e-6) == HERE
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (120, 40)], ids=str)
+async def test_the_name_of_a_mark_is_whole_and_no_column_touches_the_edge(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    mark = replace(ISLE, name="Mark 12 09:15 UTC", kind="mark")
+    Waypoints(tmp_path / "waypoints.gpx").add(mark)
+    app = board_app(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        show(app, board_state(played(Epoch())))
+        await pilot.press("t")
+        await until(pilot, lambda: mark.name in screen_text(app))
+        row = next(row for row in screen_rows(app) if row.startswith("> "))
+        assert mark.name in row
+        pane = app.screen.query_one(PlaceListPane)
+        assert row[pane.region.right - 1] == " "

@@ -14,7 +14,7 @@ from core.qr import QUIET, qr_modules
 from tests.tui.qr_support import GEO, HELD, LIVE, app_with, opened, photographed, pixels, typed
 from tests.tui.support import REPLAYING, Epoch, board_app, board_state, played, screen_text, show, toasts, until, walked
 from tui.canvas.palettes import Depth
-from tui.panes.qr_code import Halves, QrDrawing
+from tui.panes.qr_code import Halves, QrDrawing, QrLook
 from tui.screens.qr import code_for
 from tui.state import BoardState
 
@@ -40,6 +40,29 @@ async def test_a_camera_reads_the_code_from_the_screen(
         assert photographed(app) == [GEO]
 
 
+@pytest.mark.parametrize("glyphs", ["braille", "plain"])
+@pytest.mark.parametrize("depth", [depth for depth in Depth if depth is not Depth.NONE])
+async def test_at_night_nothing_in_the_code_is_lighter_than_a_dim_red(
+    tmp_path: Path, *, depth: Depth, glyphs: str
+) -> None:
+    """White would take from the eyes what they are used to; a camera reads it so too (the test above)."""
+    app = app_with(tmp_path, depth, glyphs=glyphs, theme="night")
+    async with app.run_test(size=(80, 24)) as pilot:
+        drawing = (await opened(app, pilot))._code.drawing
+        assert drawing
+        colours = {
+            colour.get_truecolor()
+            for y in range(drawing.size.height)
+            for _, style, _ in drawing.row(y)
+            if style
+            for colour in (style.color, style.bgcolor)
+            if colour and not colour.is_default
+        }
+        assert max(colour.red for colour in colours) in range(120, 180)
+        assert {(colour.green, colour.blue) for colour in colours} == {(0, 0)}
+        assert "Dim red for the night" in screen_text(app)
+
+
 @pytest.mark.parametrize("room", [Size(33, 17), Size(66, 33), Size(99, 50), Size(70, 40)], ids=str)
 @pytest.mark.parametrize("halves", list(Halves))
 @pytest.mark.parametrize("depth", list(Depth))
@@ -47,7 +70,7 @@ def test_a_code_is_as_large_as_its_room_and_dark_on_white_with_its_quiet_zone(
     room: Size, halves: Halves, depth: Depth
 ) -> None:
     modules = qr_modules(GEO)
-    drawing = QrDrawing(modules, room, halves=halves, depth=depth)
+    drawing = QrDrawing(modules, room, QrLook(halves, depth))
     side = len(modules)
     if halves is Halves.NO and not drawing.is_whole:
         assert min(room.width // (2 * side), room.height // side) == 0
@@ -71,9 +94,9 @@ def test_a_code_is_as_large_as_its_room_and_dark_on_white_with_its_quiet_zone(
 
 def test_a_font_without_half_blocks_gets_blanks_where_they_fit() -> None:
     modules = qr_modules(GEO)
-    assert QrDrawing(modules, Size(66, 33), halves=Halves.UNSURE, depth=Depth.TRUECOLOR).is_whole
-    assert not QrDrawing(modules, Size(65, 33), halves=Halves.UNSURE, depth=Depth.TRUECOLOR).is_whole
-    assert not QrDrawing(modules, Size(32, 33), halves=Halves.YES, depth=Depth.TRUECOLOR).fits
+    assert QrDrawing(modules, Size(66, 33), QrLook(Halves.UNSURE, Depth.TRUECOLOR)).is_whole
+    assert not QrDrawing(modules, Size(65, 33), QrLook(Halves.UNSURE, Depth.TRUECOLOR)).is_whole
+    assert not QrDrawing(modules, Size(32, 33), QrLook(Halves.YES, Depth.TRUECOLOR)).fits
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "iso8859-1"])
@@ -83,8 +106,8 @@ def test_a_terminal_that_can_be_sent_no_half_block_gets_none(encoding: str, monk
     code = code_for(Depth.TRUECOLOR, "plain")
     assert code.halves is Halves.NO
     modules = qr_modules(GEO)
-    assert not QrDrawing(modules, Size(65, 33), halves=Halves.NO, depth=Depth.TRUECOLOR).fits
-    assert QrDrawing(modules, Size(66, 33), halves=Halves.NO, depth=Depth.TRUECOLOR).is_whole
+    assert not QrDrawing(modules, Size(65, 33), QrLook(Halves.NO, Depth.TRUECOLOR)).fits
+    assert QrDrawing(modules, Size(66, 33), QrLook(Halves.NO, Depth.TRUECOLOR)).is_whole
 
 
 def test_a_text_too_long_for_any_code_is_refused() -> None:

@@ -17,6 +17,7 @@ from tests.tui.support import (
     Epoch,
     board_app,
     board_state,
+    screen_rows,
     screen_text,
     show,
     toasts,
@@ -24,6 +25,7 @@ from tests.tui.support import (
 )
 from tui.actions.saying import situation_of
 from tui.app import FixboardApp
+from tui.panes.say import SayPane
 from tui.screens.say import SayScreen
 
 
@@ -46,6 +48,28 @@ async def test_without_a_position_the_key_says_so(tmp_path: Path) -> None:
         await pilot.press("G")
         assert any("No position yet" in toast for toast in toasts(app))
         assert not isinstance(app.screen, SayScreen)
+
+
+@pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40), (200, 60)], ids=str)
+@pytest.mark.parametrize("glyphs", ["braille", "plain"])
+async def test_the_letters_take_no_row_that_they_leave_blank(
+    tmp_path: Path, size: tuple[int, int], glyphs: str
+) -> None:
+    """What is said besides begins right below, for each audience."""
+    app = board_app(tmp_path, glyphs=glyphs)
+    async with app.run_test(size=size) as pilot:
+        show(app, SETTLED)
+        await pilot.press("G")
+        for _ in range(3):
+            await pilot.press("right")
+            await pilot.pause()
+            pane = app.screen.query_one(SayPane)
+            rows = screen_rows(app)
+            assert pane.region.height > 1
+            assert rows[pane.region.bottom - 1].strip()
+            assert isinstance(app.screen, SayScreen)
+            last = app.screen.report.forms[0].sentences[-1].split()[-1]
+            assert last in rows[pane.region.bottom - 1]
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])

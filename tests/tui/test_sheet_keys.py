@@ -49,9 +49,9 @@ def test_no_two_commands_of_a_sheet_share_a_key_and_none_a_name() -> None:
 
 
 def test_help_has_the_keys_of_every_sheet() -> None:
-    text = help_text().plain
+    text = " ".join(help_text().plain.split())
     for one in chain(*SHEETS):
-        assert f"  {key_names(one):<12}{one.help}\n" in text
+        assert f" {key_names(one)} {one.help}" in text
 
 
 def test_every_hint_names_commands_that_there_are() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.tui.stations_support import HEADS, LOST, NEAR, opened, written
+from tests.tui.stations_support import HEADS, LOST, NEAR, OFF, opened, written
 from tests.tui.support import board_app, screen_rows, screen_text, toasts
 from tui.screens.beam import BeamScreen
 from tui.screens.board import BoardScreen
@@ -107,7 +107,16 @@ async def test_the_beam_is_for_the_chosen_one(tmp_path: Path) -> None:
 async def test_details_say_all_fields_unknown_columns_and_what_is_doubtful(tmp_path: Path) -> None:
     async with opened(tmp_path) as bench:
         text = screen_text(bench.app)
-        for told in ("on air, verified 2031-03-01", "145.600 MHz", "145.000 MHz", "88.5", "by the hut", "Zed", "471 m"):
+        for told in (
+            "on air, verified 2031-03-01",
+            "145.600 MHz",
+            "145.000 MHz",
+            "shift -0.6 MHz",
+            "88.5 Hz",
+            "by the hut",
+            "Zed",
+            "471 m",
+        ):
             assert told in text
         assert "antenna_m is not in your" in text
         await bench.press("down")
@@ -116,6 +125,20 @@ async def test_details_say_all_fields_unknown_columns_and_what_is_doubtful(tmp_p
         assert "over a year ago" in text
         await bench.press("down", "down")
         assert "could not be placed" in screen_text(bench.app)
+
+
+async def test_what_is_doubtful_is_marked_once_however_many_rows_it_takes(tmp_path: Path) -> None:
+    row = OFF.replace("off air", "off air for want of a hut")
+    async with opened(tmp_path, (row,)) as bench:
+        rows = [row.rstrip() for row in screen_rows(bench.app)]
+        at = next(n for n, row in enumerate(rows) if "! off air for want" in row)
+        margin = rows[at].index("! off air")
+        assert rows[at + 1][margin : margin + 3].strip() == rows[at + 1][margin + 2]
+
+
+async def test_both_frequencies_of_the_list_have_their_unit(tmp_path: Path) -> None:
+    async with opened(tmp_path) as bench:
+        assert "shift, MHz" in screen_text(bench.app)
 
 
 async def test_with_both_heights_the_horizon_is_said_and_is_no_promise(tmp_path: Path) -> None:

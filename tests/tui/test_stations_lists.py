@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from textual.widgets import Input
 
 from core.sources.source import SourceKind
 from tests.tui.stations_support import FAR, NEAR, opened, written
-from tests.tui.support import SETTLED, screen_text, toasts, until
+from tests.tui.support import SETTLED, board_app, screen_text, toasts, until
 from tui.screens.pick import PickScreen
 from tui.screens.prompt import PromptScreen
 from tui.screens.station_report import StationReportScreen
@@ -61,6 +62,22 @@ async def test_f5_tells_what_was_understood(tmp_path: Path) -> None:
         assert "could not be placed: 1" in text
         await bench.press("escape")
         assert isinstance(bench.app.screen, StationsScreen)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50)], ids=str)
+async def test_the_report_says_how_to_leave_and_what_goes_on_below_is_moved_in(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        app.push_screen(StationReportScreen(["list", f"    row 4  QX1AA: {'it is far from there ' * 8}", "the end"]))
+        await until(pilot, lambda: "the end" in screen_text(app))
+        text = screen_text(app)
+        assert "Esc goes back" in text
+        first, *others = [line.split("│")[1] for line in text.split("\n") if "far from" in line]
+        assert others
+        for one in others:
+            assert len(one) - len(one.lstrip()) == len(first) - len(first.lstrip()) + 2
 
 
 async def test_a_list_that_changes_on_the_disk_is_read_again_and_typed_words_stay(tmp_path: Path) -> None:

@@ -28,14 +28,18 @@ class ChapterListPane(CursorList[Placed]):
     def __init__(self) -> None:
         super().__init__("chapter-list", lambda placed: placed.entry)
         self._playing: Placed | None = None
+        self._at_s: float | None = None
 
     def show(self, shown: Sequence[Placed], aside: str) -> None:
         """Show these."""
         self.aside = Span(aside, Ink.MUTED)
         self.fill(shown, with_keys(EMPTY))
+        if self._at_s is not None:
+            self.play(self._at_s)
 
     def play(self, at_s: float) -> None:
         """Where the recording plays: that chapter is marked."""
+        self._at_s = at_s
         begun = [one for one in self._items if one.at_s is not None and one.at_s <= at_s]
         playing = begun[-1] if begun else None
         if playing != self._playing:

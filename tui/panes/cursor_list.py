@@ -54,6 +54,11 @@ class CursorList(CanvasPane, Generic[T]):
         """The one under the cursor."""
         return self._items[self._cursor] if self._cursor < len(self._items) else None
 
+    @property
+    def empty(self) -> str:
+        """What is said where there is nothing to show."""
+        return self._empty
+
     def fill(self, items: Sequence[T], empty: str) -> None:
         """Show these; the cursor stays on its item where that is still there, and that item on its row of the screen.
 

@@ -16,8 +16,8 @@ from tui.panes.cursor_list import CursorList
 from tui.state import BoardState
 
 KIND_WIDTH, TIME_WIDTH = 10, 16
-BEARING_FROM, KIND_FROM, TIME_FROM = 40, 50, 74
-"""Widths of the list from which it has room for the kind, and for the time."""
+BEARING_FROM, KIND_FROM, TIME_FROM = 40, 58, 74
+"""Widths of the list from which it has room for the kind, and for the time: the name of a mark (17) stays whole."""
 
 
 class ListView(NamedTuple):
@@ -57,7 +57,7 @@ class PlaceListPane(CursorList[Waypoint]):
 def _row(waypoint: Waypoint, state: BoardState, width: int, *, chosen: bool) -> tuple[Span, ...]:
     right = [Span(_way(waypoint, state, has_bearing=width >= BEARING_FROM), Ink.TEXT)]
     if width >= TIME_FROM:
-        right.append(Span(f"{_when(waypoint):>{TIME_WIDTH + 2}}", Ink.MUTED))
+        right.append(Span(f"{_when(waypoint):>{TIME_WIDTH + 1}} ", Ink.MUTED))
     middle = f"  {fitted(waypoint.kind, KIND_WIDTH):<{KIND_WIDTH}}" if width >= KIND_FROM else ""
     room = max(0, width - sum(len(span.text) for span in right) - len(middle) - 4)
     name = fitted(waypoint.name or "(no name)", room)
@@ -70,7 +70,7 @@ def _head(state: BoardState, width: int) -> Row:
     way = "" if state.position is None else f"{'distance':>9} "
     if way and width >= BEARING_FROM:
         way += f"{'bearing':>14} "
-    when = f"{'marked, UTC':>{TIME_WIDTH + 2}}" if width >= TIME_FROM else ""
+    when = f"{'marked, UTC':>{TIME_WIDTH + 1}} " if width >= TIME_FROM else ""
     kind = f"  {'kind':<{KIND_WIDTH}}" if width >= KIND_FROM else ""
     room = max(0, width - len(way) - len(when) - len(kind) - 4)
     return (Span(f"  {'name':<{room}}{kind}", Ink.MUTED), PUSH, Span(f"{way}{when}", Ink.MUTED))

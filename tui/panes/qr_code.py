@@ -1,8 +1,13 @@
-"""A QR code as large as its place allows, dark on white whatever the theme.
+"""A QR code as large as its place allows, dark on light whatever the theme.
 
-A phone reads dark modules on white; a theme's own colours, night's red above all, it may not. So this is the one
-drawing that brings its own two colours: black and white by value, by name where there are sixteen, and where there are
-none the terminal's own, light letters on dark.
+A phone reads dark modules on light ones; most themes' own colours it may not. So this is the one drawing that brings
+its own two colours: black and white by value, by name where there are sixteen, and where there are none the terminal's
+own, light letters on dark.
+
+At night a page of white would cost the eyes the dark that they are used to, so there the light modules are red and
+dim. What a camera has of that is its brightness, of which red is 0.299 (ITU-R BT.601, from memory): about a fifth of
+white's. Another library reads the code so (tests/tui/test_qr.py); no phone has been tried, and the screen says what to
+do where one does not.
 """
 
 from __future__ import annotations
@@ -10,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from enum import Enum
 from itertools import groupby
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from rich.segment import Segment
 from rich.style import Style
@@ -20,7 +25,10 @@ from textual.widget import Widget
 
 from core.qr import Modules, qr_modules
 from tui.canvas.palettes import Depth
+from tui.themes import palette_name
 
+NIGHT = "night"
+"""The theme under which white would be too much."""
 BLOCKS = "▀▄█"
 _HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 """By the ink in the upper and the lower half of a cell."""
@@ -28,6 +36,11 @@ _COLOURS = {
     Depth.TRUECOLOR: ("#000000", "#ffffff"),
     Depth.COLOURS_256: ("#000000", "#ffffff"),
     Depth.COLOURS_16: ("black", "bright_white"),
+}
+_AT_NIGHT = {
+    Depth.TRUECOLOR: ("#000000", "#a80000"),
+    Depth.COLOURS_256: ("#000000", "#af0000"),
+    Depth.COLOURS_16: ("black", "red"),
 }
 Cell = tuple[str, Style]
 
@@ -42,11 +55,21 @@ class Halves(Enum):
     """It cannot even be sent one: what would stand for it, nothing could read."""
 
 
+class QrLook(NamedTuple):
+    """What the terminal can show, and what it should."""
+
+    halves: Halves
+    depth: Depth
+    is_dim: bool = False
+    """For the night, where there are colours for that."""
+
+
 class QrDrawing:
     """One code for a room of cells: two modules in the height of a cell, or without block characters one."""
 
-    def __init__(self, modules: Modules, room: Size, *, halves: Halves, depth: Depth) -> None:
-        """`depth` and `halves`: of the terminal."""
+    def __init__(self, modules: Modules, room: Size, look: QrLook) -> None:
+        """At most as large as the room."""
+        halves, self._depth, is_dim = look
         self._modules = modules
         side = len(modules)
         whole = min(room.width // (2 * side), room.height // side)
@@ -54,7 +77,8 @@ class QrDrawing:
         self.is_whole = halves is not Halves.YES and whole > 0
         """Whether it is drawn without block characters."""
         self._scale = whole if self.is_whole else split
-        self._depth = depth
+        self.is_dim = is_dim and self._depth in _AT_NIGHT
+        """Whether it is drawn in red."""
 
     @property
     def fits(self) -> bool:
@@ -97,7 +121,7 @@ class QrDrawing:
     def _paper(self, *, is_dark: bool) -> Style:
         if self._depth is Depth.NONE:
             return Style.null() if is_dark else Style(reverse=True)
-        dark, light = _COLOURS[self._depth]
+        dark, light = (_AT_NIGHT if self.is_dim else _COLOURS)[self._depth]
         return Style(color=light, bgcolor=dark) if is_dark else Style(color=dark, bgcolor=light)
 
 
@@ -115,6 +139,7 @@ class QrCode(Widget):
         """Of the terminal."""
         self._text = ""
         self._room = Size(0, 0)
+        self._is_dim = False
         self._drawing: QrDrawing | None = None
 
     @property
@@ -124,12 +149,16 @@ class QrCode(Widget):
 
     def show(self, text: str, room: Size) -> None:
         """Draw this text in at most so many cells; anew only where either is new."""
-        if (text, room) == (self._text, self._room):
+        is_dim = palette_name(self.app.theme) == NIGHT
+        if (text, room, is_dim) == (self._text, self._room, self._is_dim):
             return
-        self._text, self._room = text, room
-        drawing = QrDrawing(qr_modules(text), room, halves=self.halves, depth=self._depth) if text else None
+        self._text, self._room, self._is_dim = text, room, is_dim
+        drawing = self._drawn(qr_modules(text)) if text else None
         self._drawing = drawing if drawing and drawing.fits else None
         self.refresh(layout=True)
+
+    def _drawn(self, modules: Modules) -> QrDrawing:
+        return QrDrawing(modules, self._room, QrLook(self.halves, self._depth, self._is_dim))
 
     def get_content_width(self, container: Size, viewport: Size) -> int:
         """As wide as the code."""

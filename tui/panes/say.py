@@ -5,6 +5,8 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import NamedTuple
 
+from textual.geometry import Size
+
 from core.position_report import SpokenForm
 from tui.canvas.cells import one_cell_each
 from tui.canvas.glyphs import PLAIN
@@ -17,6 +19,9 @@ GAP = "   "
 """Between two halves in one row."""
 _WIDEST_STROKE = 4
 """Plain characters have no half cells: strokes narrower than two cells fall apart there."""
+
+LEAST, AROUND = 9, 6
+"""Rows that it may fill on any screen; rows of the screen that are above and below it and what is said besides."""
 
 
 class _Setting(NamedTuple):
@@ -42,15 +47,22 @@ class SayPane(CanvasPane):
     def show(self, form: SpokenForm) -> None:
         """This form from now on."""
         self._form = form
+        self.refresh(layout=True)
         self.repaint()
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many rows as it fills, of its share of the screen: what stands below has the others."""
+        del viewport
+        if self._form is None:
+            return LEAST
+        chosen, words = self._laid_out(self._form, Size(width, max(LEAST, (container.height - AROUND) * 2 // 3)))
+        return chosen.size[1] + len(words)
 
     def paint(self, grid: Grid) -> None:
         """Figures, then words; where there is no room for letters, figures as bold text."""
         if self._form is None:
             return
-        width = grid.width - 2
-        words = [row for text in self._form.sentences for row in wrap(one_cell_each(text), max(20, width))]
-        chosen = _setting(self._form, (width, grid.height - len(words)), fine=self.glyphs is not PLAIN)
+        chosen, words = self._laid_out(self._form, Size(grid.width, grid.height))
         y = 0
         for row in chosen.rows:
             put_letters(grid, (1, y), Span(row, Ink.TEXT, bold=True), chosen.scale)
@@ -58,6 +70,11 @@ class SayPane(CanvasPane):
         for text in words:
             grid.put(1, y, Span(text, Ink.TEXT, bold=True))
             y += 1
+
+    def _laid_out(self, form: SpokenForm, room: Size) -> tuple[_Setting, list[str]]:
+        width = room.width - 2
+        words = [row for text in form.sentences for row in wrap(one_cell_each(text), max(20, width))]
+        return _setting(form, (width, room.height - len(words)), fine=self.glyphs is not PLAIN), words
 
 
 def _setting(form: SpokenForm, room: tuple[int, int], *, fine: bool) -> _Setting:

@@ -75,9 +75,9 @@ def _rows(view: DetailsView, width: int) -> Iterator[Row]:
     station, question = item.station, view.answer.question
     yield (Span(station.title, Ink.TARGET, bold=True), Span(f"  {station.name}" if station.call else ""))
     state = words.state_of(station, question.day)
-    for line in wrap(one_cell_each(state.words), max(10, width - 4)):
+    for number, line in enumerate(wrap(one_cell_each(state.words), max(10, width - 4))):
         yield (
-            Span("! " if state.is_doubtful else "  ", Ink.WARN),
+            Span("! " if state.is_doubtful and not number else "  ", Ink.WARN),
             Span(line, Ink.WARN if state.is_doubtful else Ink.GOOD),
         )
     yield from _findings(question.contents.findings(station), width)
@@ -101,10 +101,11 @@ def _findings(findings: tuple[Finding, ...], width: int) -> Iterator[Row]:
 def _radio(station: Station) -> Iterator[Row]:
     band = f"  {station.band.name}" if station.band else "  no amateur band" if station.output_hz else ""
     yield labelled("output", Span(f"{words.frequency(station.output_hz)} MHz", bold=True), Span(band, Ink.MUTED))
-    shift = f"  shift {words.shift(station.shift_hz)}" if station.shift_hz is not None else ""
+    shift = "" if station.shift_hz is None else f"  shift {words.shift(station.shift_hz)}"
+    shift += " MHz" if station.shift_hz else ""
     yield labelled("input", Span(f"{words.frequency(station.input_hz)} MHz"), Span(shift, Ink.MUTED))
     yield labelled(
-        "tone", Span(station.tone or wording.UNKNOWN), Span("  mode ", Ink.MUTED), Span(station.mode or wording.UNKNOWN)
+        "tone", Span(words.tone(station.tone)), Span("  mode ", Ink.MUTED), Span(station.mode or wording.UNKNOWN)
     )
 
 

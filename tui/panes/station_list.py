@@ -45,7 +45,7 @@ class StationListPane(CursorList[Item]):
 
     def head(self, width: int) -> Row:
         """Names of the columns: which north is said here."""
-        left = f"   {'call':<{CALL}}" + _fitting(f"{'MHz':^{OUTPUT}}", f"{'shift':>{SHIFT}}", "mode", width=width)
+        left = f"   {'call':<{CALL}}" + _heads(width)
         right = f"{'distance':>{AWAY}}{'true':>{BEARING + 1}}"
         right += f"{'mag':>{BEARING}}{'±':>{SPREAD}} " if width >= NORTHS_FROM else " "
         return (Span(left, Ink.MUTED), PUSH, Span(right, Ink.MUTED))
@@ -86,6 +86,14 @@ class StationListPane(CursorList[Item]):
         magnetic = None if bearing is None or north is None else magnetic_from_true(bearing, north)
         off = wording.UNKNOWN if bearing is None else words.spread(near.uncertainty_deg)
         return f"{away}{words.degrees(magnetic):>{BEARING}}{off:>{SPREAD}} "
+
+
+def _heads(width: int) -> str:
+    """Both frequencies have their unit in one place."""
+    if width < SHIFT_FROM:
+        return _fitting(f"{'MHz':^{OUTPUT}}", "", "", width=width)
+    mode = " mode" if width >= MODE_FROM else ""
+    return f"{'output':^{OUTPUT - 3}}{'shift, MHz':>{SHIFT + 3}}{mode}"
 
 
 def _aligned(frequency: str) -> str:

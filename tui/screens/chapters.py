@@ -82,8 +82,8 @@ class ChaptersScreen(ListingScreen):
         self.dismiss(None)
 
     def _intend(self, intent: str) -> None:
-        if self._list.chosen is not None:
-            self.post_message(ChapterIntent(intent, self._list.chosen))
+        if (chosen := self._chosen()) is not None:
+            self.post_message(ChapterIntent(intent, chosen))
 
     def _act(self) -> None:
         self.action_go_to_chapter()

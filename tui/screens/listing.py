@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -22,8 +23,30 @@ WALKED = frozenset({"move", "page"})
 """Actions of the cursor, which no table of commands names."""
 
 
-class ListingScreen(Screen[None]):
-    """Looks on as the board does. Override `_list`, `_tell`, and `_act` for what Enter and a second click do."""
+class LookingOn(Screen[None]):
+    """Looks on as the board does: with its state, colours and glyphs."""
+
+    def __init__(self, board: BoardScreen) -> None:
+        """`board`: which goes on below this screen."""
+        super().__init__()
+        self._board = board
+
+    def _watch_board(self) -> None:
+        """From now on; what it shows already comes at once."""
+        self.watch(self._board, "state", self._take_state)
+        self.watch(self._board, "palette", self._take_palette)
+
+    def _take_state(self, state: BoardState) -> None:
+        self.query_one(SourceLine).state = state
+        self.query_one(VerdictLine).state = state
+
+    def _take_palette(self, palette: Palette) -> None:
+        for pane in self.query(CanvasPane):
+            pane.palette, pane.glyphs = palette, self._board.glyphs
+
+
+class ListingScreen(LookingOn):
+    """Lists things. Override `_list`, `_tell`, and `_act` for what Enter and a second click do."""
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - declared so by Textual
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -35,8 +58,11 @@ class ListingScreen(Screen[None]):
 
     def __init__(self, board: BoardScreen) -> None:
         """`board`: whose state, colours and glyphs this screen shares."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
+        # Textual classes a screen by its size only after a first picture, in which panes would stand elsewhere.
+        width, height = board.app.size
+        self.add_class(_class_for(width, self.HORIZONTAL_BREAKPOINTS))
+        self.add_class(_class_for(height, board.app.VERTICAL_BREAKPOINTS or ()))
 
     def action_move(self, by: int) -> None:
         """The cursor."""
@@ -58,6 +84,12 @@ class ListingScreen(Screen[None]):
     def _list(self) -> CursorList[Any]:
         raise NotImplementedError
 
+    def _chosen(self) -> Any:
+        """The one under the cursor. Where there is none, None: the key that asked says what the list says."""
+        if self._list.chosen is None:
+            self.notify(self._list.empty, severity="warning", markup=False)
+        return self._list.chosen
+
     def _tell(self) -> None:
         """Show what the list points at in full."""
         raise NotImplementedError
@@ -69,18 +101,10 @@ class ListingScreen(Screen[None]):
     def _act(self) -> None:
         """Do what is done with the chosen one most."""
 
-    def _watch_board(self) -> None:
-        """From now on; what it shows already comes at once."""
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
 
-    def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in self.query(CanvasPane):
-            pane.palette, pane.glyphs = palette, self._board.glyphs
+def _class_for(size: int, breakpoints: Iterable[tuple[int, str]]) -> str:
+    """The class of the last that this size reaches."""
+    return next(name for least, name in sorted(breakpoints, reverse=True) if size >= least)
 
 
 class FindingScreen(ListingScreen):

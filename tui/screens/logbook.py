@@ -104,8 +104,8 @@ class LogbookScreen(WritingScreen):
 
     def action_write_session(self) -> None:
         """Name and note."""
-        if self._list.chosen is not None:
-            self.query_one(SessionForm).edit(self._list.chosen)
+        if (chosen := self._chosen()) is not None:
+            self.query_one(SessionForm).edit(chosen)
             self.shield()
 
     def action_ask_where(self) -> None:
@@ -133,8 +133,8 @@ class LogbookScreen(WritingScreen):
         self.dismiss(None)
 
     def _intend(self, intent: str) -> None:
-        if self._list.chosen is not None:
-            self.post_message(SessionIntent(intent, self._list.chosen))
+        if (chosen := self._chosen()) is not None:
+            self.post_message(SessionIntent(intent, chosen))
 
     @property
     def _list(self) -> SessionListPane:

@@ -121,8 +121,8 @@ class PlacesScreen(WritingScreen):
         self.dismiss(None)
 
     def _intend(self, intent: str) -> None:
-        if self._list.chosen is not None:
-            self.post_message(PlaceIntent(intent, self._list.chosen))
+        if (chosen := self._chosen()) is not None:
+            self.post_message(PlaceIntent(intent, chosen))
 
     @property
     def _list(self) -> PlaceListPane:

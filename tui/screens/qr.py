@@ -43,6 +43,7 @@ REVEAL = "{reveal_code} shows the code all the same."
 NEAR_HOME = "Near home: look at the warning, {reveal_code} goes on."
 NO_ROOM = "No room for the QR code: it needs 33 columns and 17 rows beside these words."
 NO_HALVES = "No QR code: without half blocks, which this terminal has not, it needs 109 columns and 36 rows."
+DIM = "Dim red for the night: where a phone cannot read it, {cycle_theme} on the board takes another theme."
 HALVES = "Drawn with half blocks: a font without them needs a screen of 109 columns and 36 rows."
 
 
@@ -150,7 +151,8 @@ class QrScreen(ModalScreen[None]):
         drawing = self._code.drawing
         if drawing is None:
             return [NO_HALVES if self._code.halves is Halves.NO else NO_ROOM] if self._coded else []
-        return [HALVES] if self._code.halves is Halves.UNSURE and not drawing.is_whole else []
+        halves = [HALVES] if self._code.halves is Halves.UNSURE and not drawing.is_whole else []
+        return [*halves, *([with_keys(DIM)] if drawing.is_dim else [])]
 
     def action_ambiguity(self, step: int) -> None:
         """More digits blank, or fewer."""

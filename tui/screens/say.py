@@ -19,8 +19,6 @@ from core.position_report import CAUTIONS, Audience, Manner, Report, Situation, 
 from core.read_back import check
 from core.units import in_use
 from tui.canvas.cells import one_cell_each
-from tui.canvas.palettes import Palette
-from tui.canvas.widget import CanvasPane
 from tui.cli_say import check_lines, heard_lines
 from tui.commands import GIVE_COMMANDS, bindings
 from tui.own_keys import with_keys
@@ -28,7 +26,7 @@ from tui.panes.say import SayPane
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
-from tui.state import BoardState
+from tui.screens.listing import LookingOn
 
 KEYS = (
     "{audience_before} {audience_after} audience, {renew_script} now, {other_line} read-back/heard, {next_blur} blur, "
@@ -59,7 +57,7 @@ class SayContext(NamedTuple):
     leading_zeros: bool | None = None
 
 
-class SayScreen(ModalScreen[None]):
+class SayScreen(LookingOn, ModalScreen[None]):
     """The position stands still while it is read out: what is said must be what is checked."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -71,8 +69,7 @@ class SayScreen(ModalScreen[None]):
 
     def __init__(self, board: BoardScreen, situation: Situation, context: SayContext) -> None:
         """`board`: whose state and colours this screen shares; `situation`: as of the moment the user asked."""
-        super().__init__()
-        self._board = board
+        super().__init__(board)
         self._situation = situation
         self._means = context
         self._audience = Audience.LAND
@@ -105,8 +102,7 @@ class SayScreen(ModalScreen[None]):
 
     def on_mount(self) -> None:
         """Write it; what is typed is a read-back."""
-        self.watch(self._board, "state", self._take_state)
-        self.watch(self._board, "palette", self._take_palette)
+        self._watch_board()
         self._write()
         self.query_one("#say-typed", Input).focus()
 
@@ -182,14 +178,6 @@ class SayScreen(ModalScreen[None]):
         lines = self._found or _rest(said, self.warning)
         self.query_one("#say-lines", Static).update("\n".join(one_cell_each(line) for line in lines))
         self.query_one("#say-scroll").scroll_home(animate=False)
-
-    def _take_state(self, state: BoardState) -> None:
-        self.query_one(SourceLine).state = state
-        self.query_one(VerdictLine).state = state
-
-    def _take_palette(self, palette: Palette) -> None:
-        for pane in self.query(CanvasPane):
-            pane.palette, pane.glyphs = palette, self._board.glyphs
 
 
 def _blur_words(words: str) -> str:

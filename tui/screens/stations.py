@@ -140,8 +140,8 @@ class StationsScreen(FindingScreen):
             self._ask()
 
     def _intend(self, intent: str) -> None:
-        if self._list.chosen is not None:
-            self.post_message(StationIntent(intent, self._list.chosen.station))
+        if (chosen := self._chosen()) is not None:
+            self.post_message(StationIntent(intent, chosen.station))
 
     def _look(self) -> None:
         self.post_message(StationIntent("look"))
@@ -183,9 +183,10 @@ class StationsScreen(FindingScreen):
         pane, found = self._list, self._answer
         invented = "INVENTED demo stations" if self._is_demo else "Stations"
         pane.caption = f"{invented} {whence(state).words}"
-        few = f"{len(found.items)} of " if len(found.items) < found.matching else ""
-        filters = "".join(f"{one}  " for one in (self._wanted.band, self._wanted.mode.upper()) if one)
-        pane.aside = pane.aside._replace(text=f"{filters}{few}{found.matching:,}")
+        is_cut = len(found.items) < found.matching
+        shown, every = (len(found.items), found.matching) if is_cut else (found.matching, len(self.contents.stations))
+        filters = "".join(f", {one}" for one in (self._wanted.band, self._wanted.mode.upper()) if one)
+        pane.aside = pane.aside._replace(text=f"{shown:,} of {every:,}{filters}")
         names = [one.name for one in (state.target, *state.then) if one]
         pane.show(StationView(found, frozenset(names)), self._empty())
         self._tell()
