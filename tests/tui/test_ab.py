@@ -11,16 +11,30 @@ import pytest
 from textual.pilot import Pilot
 
 import replays
-from core.pair_axis import Basis
+from core.pair_axis import Axis, Basis
 from core.pair_other import Other
+from core.pair_side import used_names
 from core.sources.source import SourceState
 from core.timeline import Stretch
 from tests.build import lines
-from tests.tui.support import Epoch, ScriptedOpening, ScriptedSource, arrivals_of, board_app, screen_text, toasts, until
+from tests.tui.support import (
+    REPLAYING,
+    Epoch,
+    ScriptedOpening,
+    ScriptedSource,
+    arrivals_of,
+    board_app,
+    board_state,
+    screen_text,
+    toasts,
+    until,
+    walked,
+)
 from tui.app import FixboardApp
 from tui.opening import PairOpening
-from tui.panes.ab_state import difference_now
-from tui.panes.ab_strip import top_of
+from tui.panes.ab import PairPane
+from tui.panes.ab_state import axis_words, difference_now
+from tui.panes.ab_strip import LABEL, scale_words, top_of
 from tui.screens.pick import PickScreen
 
 SIZE = (120, 40)
@@ -196,6 +210,34 @@ async def test_opening_something_else_ends_the_comparison(tmp_path: Path) -> Non
 @pytest.mark.parametrize(("most", "top"), [(0.0, 1.0), (1.0, 1.0), (1.1, 2.0), (4.0, 5.0), (7.0, 10.0), (130.0, 200.0)])
 def test_the_strip_s_axis_ends_on_a_round_figure(most: float, top: float) -> None:
     assert top_of([most]) == top
+
+
+@pytest.mark.parametrize(
+    ("value_m", "words"),
+    [(0.0, "0 m"), (2.0, "2 m"), (10.0, "10 m"), (500.0, "500 m"), (10_000.0, "10 km"), (20_000_000.0, "20,000 km")],
+)
+def test_a_figure_of_the_strip_s_axis_stands_left_of_the_line(value_m: float, words: str) -> None:
+    assert scale_words(value_m) == words
+    assert len(words) <= LABEL - 1
+
+
+def test_an_axis_without_a_common_time_is_named_in_80_columns() -> None:
+    other = Other(REPLAYING, axis=Axis(Basis.FIRST_FIX, 57.0, "they have no time in common"), is_lined_up=True)
+    assert axis_words(other) == "from their first fixes, B began 0:00:57 earlier (no time in common)"
+    assert len(axis_words(other)) <= 80 - 12
+
+
+def test_satellites_take_the_rows_that_they_need_and_are_cut_where_there_are_none() -> None:
+    state = board_state(walked(3))
+    other = Other(REPLAYING, snapshot=state.snapshot, now_s=state.now_s, is_lined_up=True)
+    state, pane = state.changed(other=other), PairPane()
+    pane.state = state
+    names = used_names(state.snapshot, state.now_s) or frozenset()
+    whole, low = ("".join(span.text for row in pane.rows(40, high) for span in row) for high in (40, 16))
+    assert len(names) > 6
+    assert all(name in whole for name in names)
+    assert "~" in low
+    assert "B only" in low, "the cut ones leave room for the last row"
 
 
 async def test_b_goes_round_with_a_s_loop(tmp_path: Path) -> None:

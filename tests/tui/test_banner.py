@@ -16,10 +16,10 @@ from tui.panes.banner import BannerLine
 from tui.state import BoardState
 
 
-def painted(state: BoardState) -> Grid:
+def painted(state: BoardState, width: int = 60) -> Grid:
     pane = BannerLine()
     pane.set_reactive(BannerLine.state, state)
-    grid = Grid(60, 1)
+    grid = Grid(width, 1)
     pane.paint(grid)
     return grid
 
@@ -37,3 +37,16 @@ def test_the_overdue_are_warned_on_the_loudest_paper(
     text, style, _ = next(iter(painted(state).strip(0, palette, BRAILLE)))
     assert text.startswith(" ARRIVED" if has_arrived else " TURN BACK")
     assert style == palette.style(Ink.BANNER, paper, bold=True)
+
+
+@pytest.mark.parametrize(("width", "has_errors"), [(80, False), (100, True)])
+def test_both_errors_of_an_arrival_stand_whole_or_not_at_all(
+    monkeypatch: pytest.MonkeyPatch, width: int, has_errors: bool
+) -> None:
+    state = board_state(walked(12), target=replace(ISLE, name="Mark 1 09:01 UTC"))
+    going = replace(state.snapshot.going, arrived=True, goal_error_m=1.3, here_error_m=1.3)
+    monkeypatch.setattr(BoardState, "going", property(lambda self: going))
+    row = painted(state, width).row_text(0, BRAILLE)
+    assert "~" not in row
+    assert ("(mark +-1.3 m, now +-1.3 m)" in row) is has_errors
+    assert ("now" in row) is has_errors

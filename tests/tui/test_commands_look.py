@@ -64,7 +64,7 @@ async def charts(bench: Bench) -> None:
     assert bench.app.state.chart_back_s == samples[-1].at_s - samples[0].at_s
     await bench.press("right", "right", "right", "right")
     assert bench.app.state.chart_back_s == 0.0
-    assert "up to now" in screen_text(bench.app)
+    assert "altitude: mean sea level   2 min 00 s up to now" in screen_text(bench.app)
 
 
 @checks("cycle_reference")

@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from textual.app import App, ComposeResult
 
+from core.model import Snapshot
+from tests.tui.support import ISLE, board_state
 from tui.canvas.digits import Size, extent, put_large
 from tui.canvas.glyphs import BRAILLE, GLYPH_SETS, PLAIN
 from tui.canvas.grid import Grid, Span
@@ -17,6 +19,7 @@ from tui.canvas.inks import Ink
 from tui.canvas.palettes import Depth, palette_for
 from tui.panes.goto import CAUTION
 from tui.panes.large import NOT_CURRENT, LargePane, LargeView, draw_large
+from tui.panes.large_view import large_view
 
 PALETTE = palette_for("dark", Depth.TRUECOLOR)
 SIZES = [(40, 12), (47, 15), (60, 20), (60, 40), (80, 24), (100, 30), (120, 40), (140, 24), (200, 60)]
@@ -243,3 +246,9 @@ async def test_the_pane_shows_what_is_new() -> None:
         pane.show(VIEW._replace(target="Gull rock"))
         await pilot.pause()
         assert "Gull rock" in pane.render_line(0).text
+
+
+def test_a_target_without_a_position_keeps_its_name() -> None:
+    rows = drawn(large_view(board_state(Snapshot(), target=ISLE)))
+    assert ISLE.name in rows[0]
+    assert "no target" not in rows[0]

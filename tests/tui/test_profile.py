@@ -16,7 +16,7 @@ from core.track import TrackPoint, TrackView
 from tests.walks import ANYWHERE, OCEAN, Noise, laid, noisy, standing, straight
 from tui.canvas.glyphs import BRAILLE, PLAIN
 from tui.canvas.grid import Grid
-from tui.panes.profile import LEAST_RANGE_M, ProfileView, draw_profile, height_axis, round_step
+from tui.panes.profile import LEAST_RANGE_M, ProfilePane, ProfileView, draw_profile, height_axis, round_step
 
 SIZE = (60, 13)
 
@@ -191,6 +191,12 @@ def test_four_rows_are_enough() -> None:
     assert found[0].split(" m")[0].strip() == "200"
     assert found[2].split(" m")[0].strip() == "100"
     assert any(row.strip() for row in plot(found))
+
+
+def test_the_caption_names_what_heights_are_above() -> None:
+    pane = ProfilePane()
+    pane.show(ProfileView(track([100.0, 120.0])))
+    assert "mean sea level" in pane.aside.text
 
 
 @pytest.mark.parametrize("view", [ProfileView(), ProfileView(track([None] * 5)), ProfileView(track([100.0]))])

@@ -222,10 +222,12 @@ def test_a_stronger_signal_stands_higher_and_a_higher_satellite_farther_right() 
 
 def test_each_system_has_a_strip_with_its_name_and_how_much_was_heard() -> None:
     rows = chart(remembering(heard("G01", 10, 12, 30), heard("G02", 10, 40, 30), heard("E01", 10, 72, 45)))
-    names = [row.split()[0] for row in rows if row[1:3].strip().isalpha()]
+    words = [row.split()[0] for row in rows if row[1:3].strip().isalpha()]
+    names = [word for word in words if word != "readings"]
     assert names[:2] == ["Galileo", "GPS"]
     assert rows[1].split()[0] == f"{LEAST_EPOCHS}"
     assert f"{2 * LEAST_EPOCHS}" in "\n".join(row[:LABEL] for row in rows[2:])
+    assert words.count("readings") == 2, "a count without what is counted"
 
 
 def test_without_room_for_each_system_all_are_one() -> None:

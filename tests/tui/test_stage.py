@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from core.chapters import Chapter, Chapters
 from core.events import Event, EventKind
+from core.fix import Satellite
 from core.sources.source import SourceKind, SourceState
 from core.timeline import Survey, Timeline
 from core.trust import Verdict
@@ -32,9 +33,11 @@ from tui.canvas.glyphs import BRAILLE, GLYPH_SETS, PLAIN
 from tui.canvas.grid import Grid, Span
 from tui.canvas.letters import SCALES, TEXT, Scale, lettered, put_letters, span_of
 from tui.panes.goto import CAUTION
+from tui.panes.sky import SkyView
 from tui.panes.stage import PICTURES, STAGED, StageBody, StageFoot, StageHead, plan
 from tui.panes.stage_foot_words import NOT_READ_YET, next_words, place_words
 from tui.panes.stage_lines import Box, line, put_lines
+from tui.panes.stage_pictures import draw_bars
 from tui.panes.stage_words import LINES
 from tui.panes.wire import WirePane
 from tui.screens.board import PAGES
@@ -321,3 +324,21 @@ def test_words_and_picture_do_not_cover_each_other(page: str, size: tuple[int, i
     assert beside or above
     assert picture.x + picture.width <= size[0]
     assert picture.y + picture.height <= max(size[1], 1)
+
+
+@pytest.mark.parametrize("width", [76, 110, 190])
+def test_under_every_bar_stands_the_whole_name_of_its_satellite(width: int) -> None:
+    """Beside each other in two cells they would be one row of figures, without their systems."""
+    sky = [Satellite(f"{system}{n:02d}", 40, 10 * n, 50 - n, in_fix=True) for system in "GREC" for n in range(1, 9)]
+    grid = Grid(width, 16)
+    draw_bars(grid, Box(0, 0, width, 16), SkyView(tuple(sky)), fine=True)
+    rows = [grid.row_text(y, BRAILLE) for y in range(16)]
+    upright = {"".join(column) for column in zip(*rows[-3:], strict=True)}
+    beside = set(rows[-1].split())
+    assert {one.name for one in sky} in (upright & {one.name for one in sky}, beside)
+
+
+def test_an_outlined_bar_ends_above_the_names() -> None:
+    grid = Grid(76, 16)
+    draw_bars(grid, Box(0, 0, 76, 16), SkyView((Satellite("S37", 30, 10, 43, in_fix=False),)), fine=False)
+    assert not grid.row_text(15, PLAIN).replace("S37", "").strip()

@@ -16,7 +16,7 @@ from core.track import TrackPoint, TrackView
 from tests.walks import ANYWHERE, NEAR_ANTIMERIDIAN, OCEAN, laid, straight
 from tui.canvas.clip import clipped
 from tui.canvas.glyphs import BRAILLE, PLAIN, GlyphSet
-from tui.canvas.grid import Grid, polar
+from tui.canvas.grid import Grid, Span, polar
 from tui.canvas.inks import Ink
 from tui.canvas.palettes import Depth, palette_for
 from tui.panes.trail import TrailMemory, TrailView, draw_trail
@@ -299,8 +299,14 @@ def test_a_name_finds_a_place_off_the_track_while_there_is_one() -> None:
     grid = Grid(30, 5)
     grid.line((30, 9), (59, 9), Ink.TRAIL)
     names = Names(grid, drawn_cells(grid), {})
-    assert names.write(Block(12, 2, 12, 2), "ford")
+    assert names.write(Block(12, 2, 12, 2), Span("ford"))
     assert rows(grid)[2].startswith("       ford")
+
+
+@pytest.mark.parametrize(("width", "told"), [(60, "Mark 1 09:15 UTC 5.00 km"), (24, "Mark 1 09~ 5.00 km")])
+def test_a_place_off_the_map_has_its_whole_name_where_there_is_room(width: int, told: str) -> None:
+    view = TrailView(None, OCEAN, target=("Mark 1 09:15 UTC", laid(OCEAN, 90, 5000)), zoom=STEP_2M)
+    assert told in "\n".join(rows(drawn(view, size=(width, 12))))
 
 
 def test_places_off_the_map_are_left_out_and_new_lists_of_the_same_cost_no_sorting() -> None:

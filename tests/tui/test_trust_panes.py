@@ -18,6 +18,7 @@ from tests.build import lines
 from tests.tui.support import Epoch, board_app, board_state, played, position_pane, rows_of, screen_rows, show, walked
 from tui.alert import LOST_FOR_S, FixAlert
 from tui.canvas.grid import Grid
+from tui.canvas.inks import Ink
 from tui.canvas.widget import CanvasPane
 from tui.panes.charts import STRIPS, ChartsPane, axis, points
 from tui.panes.place_forms import light_rows
@@ -109,11 +110,37 @@ def test_a_satellite_without_a_signal_has_no_bar() -> None:
     assert any("not tracked" in row for row in rows)
 
 
+def test_what_to_do_without_any_satellite_stands_whole_in_80_columns() -> None:
+    silent = played(*(Epoch(second=float(n), valid=False, sky=("GPGSV,1,1,00,1",)) for n in range(5)))
+    line = text(VerdictLine(), board_state(silent), (80, 1))[0]
+    assert line.rstrip().endswith("no satellite is heard  check the antenna and its view of the sky")
+
+
 def test_charts_draw_what_is_told_and_say_what_is_not() -> None:
     silent = played(*(Epoch(second=float(n), hdop="", used=False) for n in range(5)))
     rows = "\n".join(text(ChartsPane(), board_state(silent), (78, 30)))
     assert all(strip.name in rows for strip in STRIPS)
     assert "not told" in rows
+
+
+def test_of_what_is_no_longer_told_a_chart_has_no_figure() -> None:
+    """The line shows what it was; a figure beside it would be read as what it is."""
+    lost = played(
+        *(Epoch(second=float(n)) for n in range(12)), *(Epoch(second=float(n), valid=False) for n in range(12, 20))
+    )
+    for snapshot, figure in ((FIRM, "12 m"), (lost, "-")):
+        rows = text(ChartsPane(), board_state(snapshot), (78, 30))
+        beside = next(n for n, row in enumerate(rows) if row.startswith(" altitude")) + 1
+        assert rows[beside][1:11].strip() == figure
+
+
+def test_thresholds_stand_whole_as_far_as_there_are_rows() -> None:
+    pane = WhyPane()
+    for high in range(24, 60):
+        rows = text(pane, board_state(FIRM), (98, high))
+        assert len(rows) == high
+        blank = sum(not row.strip() for row in rows) - 1
+        assert not blank or not any(row.rstrip().endswith("~") for row in rows), high
 
 
 def test_points_are_those_of_the_window() -> None:
@@ -136,8 +163,32 @@ def test_events_stand_with_the_newest_first() -> None:
     heading, *kinds = [row for row in rows if row]
     assert heading.split() == ["UTC", "ago", "event", "what", "of", "it"]
     assert "verdict" in kinds[0] and "firm to no fix" in kinds[0]
-    assert "fix lost" in kinds[1]
+    assert kinds[1].strip() == "heard strongly but not in the fix", "the reason stands whole, over two rows"
+    assert "fix lost" in kinds[2]
     assert "first satellite heard" in kinds[-1]
+
+
+@pytest.mark.parametrize("size", [(78, 24), (78, 3), (78, 2), (50, 24)])
+def test_an_event_is_cut_only_where_there_is_no_room(size: tuple[int, int]) -> None:
+    later = (Epoch(second=float(n), valid=False) for n in range(12, 16))
+    rows = text(TimelinePane(), board_state(played(*(Epoch(second=float(n)) for n in range(12)), *later)), size)
+    whole = size in {(78, 24), (78, 3)}
+    assert ("~" not in rows[1]) is whole
+    assert (" ".join(" ".join(rows).split()).count("in the fix") > 0) is whole
+
+
+def test_sources_of_the_rules_are_written_to_be_read() -> None:
+    """Faint is for lines and dots: the palettes promise no contrast of it."""
+    pane = WhyPane()
+    pane.state = board_state(FIRM)
+    rows = pane.rows(150, 60)
+    assert any("common practice" in span.text for row in rows for span in row)
+    assert all(span.ink is not Ink.FAINT for row in rows for span in row)
+
+
+@pytest.mark.parametrize("pane", [ChartsPane(), SignalsPane()])
+def test_pages_without_anything_yet_say_so(pane: CanvasPane) -> None:
+    assert re.search("yet|no satellites", " ".join(text(pane, board_state(Snapshot()))))
 
 
 def test_nothing_has_happened_yet() -> None:

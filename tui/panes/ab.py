@@ -50,8 +50,11 @@ class PairPane(RowsPane):
             return [(Span(line, Ink.MUTED),) for words in HOW for line in wrap(words, max(20, width - 2))]
         found = difference_now(self.state, other)
         table = list(_table(self.state, b_state(self.state, other), width))
-        blocks = [table, list(difference_rows(found, width)), list(satellite_rows(self.state, other, width))]
-        return spaced(blocks, height)
+        blocks = [table, list(difference_rows(found, width))]
+        used = height - sum(map(len, blocks))
+        whole = list(satellite_rows(self.state, other, width))
+        names = whole if len(whole) <= used else list(satellite_rows(self.state, other, width, is_cut=True))
+        return spaced([*blocks, names], height)
 
 
 # Each for itself
@@ -181,8 +184,8 @@ def worth_words(found: Difference) -> str:
     return f"{told}: more than the errors explain"
 
 
-def satellite_rows(state: BoardState, other: Other, width: int) -> Iterator[Row]:
-    """Whose are in the fix."""
+def satellite_rows(state: BoardState, other: Other, width: int, *, is_cut: bool = False) -> Iterator[Row]:
+    """Whose are in the fix; `is_cut`: in a row each, marked as cut where that is too short."""
     b = b_state(state, other)
     lists = [used_names(one.snapshot, one.now_s) if one.is_current else None for one in (state, b)]
     if lists[0] is None or lists[1] is None:
@@ -191,8 +194,12 @@ def satellite_rows(state: BoardState, other: Other, width: int) -> Iterator[Row]
         return
     used = used_by(lists[0], lists[1])
     for label, names in (("in A and B", used.both), ("A only", used.a_only), ("B only", used.b_only)):
-        words = f"{len(names)}  {' '.join(names)}" if names else "0"
-        yield _labelled(label, Span(fitted(words, max(8, width - LABEL - 2))))
+        room = max(8, width - LABEL - 2)
+        count = f"{len(names)}  " if names else "0"
+        told = wrap(" ".join(names), max(4, room - len(count))) or [""]
+        lines = [fitted(" ".join(told), room - len(count))] if is_cut else told
+        for number, line in enumerate(lines):
+            yield _labelled("" if number else label, Span(f"{' ' * len(count) if number else count}{line}"))
 
 
 def _labelled(label: str, *spans: Span) -> Row:

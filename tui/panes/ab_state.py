@@ -77,5 +77,6 @@ def axis_words(other: Other) -> str:
     axis = other.axis
     ahead = -axis.offset_s
     begins = "" if abs(ahead) < 1.0 else f", B began {wording.clock(abs(ahead))} {'later' if ahead > 0 else 'earlier'}"
-    why = f" ({axis.why})" if axis.why else ""
+    # In a caption of 80 columns: the sentence of the shell without its subject.
+    why = f" ({axis.why.removeprefix('they have ')})" if axis.why else ""
     return one_cell_each(f"{axis.basis.value}{begins}{why}")

@@ -19,6 +19,8 @@ LABEL = 10
 LEAST_M = 1.0
 """The axis never ends below this: noise must not look like news."""
 _STEPS = (1.0, 2.0, 5.0, 10.0)
+_WHOLE_M, _LONG_M = 100.0, 1000.0
+"""From where on a figure of the scale has no decimals, and where it is a way rather than a length."""
 
 
 class PairStrip(CanvasPane):
@@ -100,5 +102,13 @@ class _Frame:
 
 def _draw_scale(grid: Grid, top_m: float) -> None:
     for y, value in ((0, top_m), (max(1, grid.height - 1), 0.0)):
-        text = length(value).replace(".00", "")
-        grid.put(max(0, LABEL - 1 - len(text)), y, Span(text, Ink.MUTED))
+        text = scale_words(value)
+        grid.put(max(1, LABEL - 1 - len(text)), y, Span(text, Ink.MUTED))
+
+
+def scale_words(value_m: float) -> str:
+    """A figure of the scale in the cells left of the line: `2 m`, `500 m`, `20,000 km`."""
+    if _WHOLE_M <= value_m < _LONG_M:
+        return wording.exact(value_m, 0)
+    text = wording.distance(value_m) if value_m >= _LONG_M else length(value_m)
+    return text.replace(".00 ", " ").replace(".0 ", " ")

@@ -30,9 +30,13 @@ class BannerLine(CanvasPane):
         """An arrival on the loudest paper but one; what is overdue on the loudest."""
         paper = Paper.BANNER_LIVE if _has_arrived(self.state) else Paper.BANNER_ALERT
         grid.paper(0, 0, grid.width, paper)
-        words = Span(f" {banner_words(self.state)}{_errors(self.state)}", Ink.BANNER, bold=True, paper=paper)
-        ends = Span(own_words("x ends the guidance ") if self.state.going.arrived else "", Ink.BANNER, paper=paper)
-        put_row(grid, 0, (words, PUSH, ends), margin=0)
+        ends = own_words("x ends the guidance ") if self.state.going.arrived else ""
+        said, errors = f" {banner_words(self.state)}", _errors(self.state)
+        # Half a figure may be another: the page of the go-to has both.
+        words = f"{said}{errors}" if len(said) + len(errors) + 1 + len(ends) <= grid.width else said
+        put_row(
+            grid, 0, (Span(words, Ink.BANNER, bold=True, paper=paper), PUSH, Span(ends, Ink.BANNER, paper=paper)), 0
+        )
 
 
 def _errors(state: BoardState) -> str:

@@ -78,6 +78,8 @@ class CaptionLines(CanvasPane):
         """As many rows as it needs and the screen can spare."""
         chapter = caption_of(self.state)
         self.set_class(chapter is not None, "-shown")
+        if self.is_attached:  # what is said (a toast) must not hide what is being read
+            self.screen.set_class(chapter is not None, "-captioned")
         if chapter is None:
             return
         width, height = self.app.size

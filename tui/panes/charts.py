@@ -11,6 +11,7 @@ from core.units import UNITS, Unit, in_use
 from tui import wording
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
+from tui.canvas.rows import put_words
 from tui.canvas.widget import CanvasPane
 from tui.state import BoardState
 
@@ -20,6 +21,10 @@ LABEL = 12
 """Columns for name and figures at the left."""
 SCALE = 8
 """Columns for the ends of the axes at the right."""
+_ROOM_FOR_DATUM = 64
+"""Columns from which the caption says what altitudes are above: the strip's own words have no room for it."""
+TOLD_S = 3.0
+"""So long before the window's end a figure counts as told at its end: two epochs missed at one a second (ours)."""
 LEAST_ROWS = 3
 """Of a strip, the last of them blank: under the lowest one it has the times."""
 
@@ -35,6 +40,8 @@ class Strip(NamedTuple):
     digits: int
     floor: float = 0.0
     """What the figure cannot be below."""
+    is_told: bool = True
+    """Whether the receiver still says it at the end of the window: of what it no longer says there is no figure."""
 
 
 STRIPS = (
@@ -54,16 +61,26 @@ class ChartsPane(CanvasPane):
 
     def watch_state(self) -> None:
         """Draw the new state."""
+        self._tell()
+        self.repaint()
+
+    def on_resize(self, event: object) -> None:
+        """Other widths have room for other words."""
+        del event
+        self._tell()
+
+    def _tell(self) -> None:
         state = self.state
         end = "now" if not state.chart_back_s else f"{wording.age(state.chart_back_s)} ago"
-        self.aside = Span(f"{wording.age(SPANS_S[state.chart_span])} up to {end}", Ink.MUTED)
-        self.repaint()
+        words = f"{wording.age(SPANS_S[state.chart_span])} up to {end}"
+        has_room = self.size.width >= _ROOM_FOR_DATUM
+        self.aside = Span(f"altitude: mean sea level   {words}" if has_room else words, Ink.MUTED)
 
     def paint(self, grid: Grid) -> None:
         """Each strip gets an equal share of the height, three rows at least; the times are under the last."""
         samples = self.state.snapshot.samples
         if not samples:
-            grid.text(1, 0, "no epochs yet", Ink.MUTED)
+            put_words(grid, "nothing to draw yet: charts begin with the first report of the receiver")
             return
         count = max(1, min(len(STRIPS), grid.height // LEAST_ROWS))
         tops = [number * grid.height // count for number in range(count + 1)]
@@ -73,7 +90,12 @@ class ChartsPane(CanvasPane):
             unit = unit_of(strip)
             found = [(share, value / unit.size) for share, value in points(samples, strip.field, window)]
             digits = in_use().height_decimals(strip.digits) if strip.unit == "m" else strip.digits
-            shown = strip._replace(unit=unit.name, least_range=strip.least_range / unit.size, digits=digits)
+            shown = strip._replace(
+                unit=unit.name,
+                least_range=strip.least_range / unit.size,
+                digits=digits,
+                is_told=_is_told(samples, strip.field, window[1]),
+            )
             _draw(grid, shown, (tops[number], tops[number + 1] - tops[number]), found)
         if grid.height >= LEAST_ROWS:
             _write_times(grid, self.state.chart_back_s, SPANS_S[self.state.chart_span])
@@ -96,6 +118,13 @@ def points(samples: tuple[Sample, ...], field: str, window: tuple[float, float])
     return found
 
 
+def _is_told(samples: tuple[Sample, ...], field: str, end_s: float) -> bool:
+    """Whether one of the window's last epochs has a value: a single one without is no news."""
+    newest = next((one.at_s for one in reversed(samples) if one.at_s <= end_s), end_s)
+    told = (getattr(one, field) is not None for one in samples if newest - TOLD_S <= one.at_s <= newest)
+    return any(told)
+
+
 def axis(values: list[float], least: float, floor: float = float("-inf")) -> tuple[float, float]:
     """Lower and upper end: all values, at least `least` between, and nothing below what the figure can be."""
     low, high = min(values), max(values)
@@ -112,7 +141,7 @@ def _draw(grid: Grid, strip: Strip, rows: tuple[int, int], found: list[tuple[flo
         return
     low, high = axis([value for _, value in found], strip.least_range, strip.floor)
     newest = f"{found[-1][1]:.{strip.digits}f} {strip.unit}".rstrip()
-    grid.text(1, top + 1, newest)
+    grid.put(1, top + 1, Span(newest) if strip.is_told else Span(wording.UNKNOWN, Ink.MUTED))
     _scale(grid, strip, rows, (low, high))
     left, wide = LABEL * 2, (grid.width - LABEL - SCALE) * 2
     upper, high_dots = top * 4, max(1, (tall - 1) * 4 - 1)

@@ -37,7 +37,8 @@ def large_view(state: BoardState) -> LargeView:
     guidance = state.guidance
     if state.target is None or guidance is None:
         why = own_words("no target: t lists the waypoints") if state.target is None else "no position: no guidance"
-        return LargeView(turn_words=why, label=_LABELS.get(state.status.kind, ""), caution=CAUTION)
+        name = state.target.name if state.target else ""
+        return LargeView(turn_words=why, target=name, label=_LABELS.get(state.status.kind, ""), caution=CAUTION)
     left_m = state.trail_left_m
     figure, unit = wording.distance(guidance.distance_m if left_m is None else left_m).split(" ")
     kite, up = _kite(state, guidance)

@@ -212,7 +212,7 @@ class ProfilePane(CanvasPane):
         """Show this from now on; a view equal to the last costs nothing."""
         if view != self._view:
             self._view = view
-            self.aside = Span("over the way, gaps not counted", Ink.MUTED)
+            self.aside = Span("mean sea level, gaps not counted", Ink.MUTED)
             self.repaint()
 
     def paint(self, grid: Grid) -> None:

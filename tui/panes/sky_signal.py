@@ -76,6 +76,7 @@ def _draw_strip(grid: Grid, frame: Frame, letter: str, bands: list[SignalBand]) 
     row = frame.top // 4
     grid.put(1, row, Span(NAMES.get(letter, letter)[: LABEL - 2], Ink.TITLE, bold=True))
     grid.text(1, row + 1, f"{_readings(bands):,}"[: LABEL - 2], Ink.MUTED)
+    grid.text(1, row + 2, "readings", Ink.MUTED)
     low, high = frame.scale
     for cno in range(low, high + 1, TICK_DB):
         grid.line((frame.left, frame.y(cno)), (frame.left + frame.wide, frame.y(cno)), Ink.FAINT, 6)

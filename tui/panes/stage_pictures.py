@@ -27,6 +27,8 @@ _LEVELS_DBHZ = (25, 35, 45)
 _TOP_DBHZ = 55
 _NARROWEST, _BROADEST = 2, 13
 """Cells that a bar takes with the blank beside it: less is a line, more looks like a wall."""
+_NAME_CELLS, _UPRIGHT_FROM = 3, 9
+"""Of a satellite's name, and the rows of a box from which names of narrow bars stand upright."""
 
 
 def dial_in(box: Box, margin: float = 1.0) -> Dial:
@@ -114,14 +116,29 @@ def draw_bars(grid: Grid, box: Box, view: SkyView, *, fine: bool) -> None:
         return
     step = max(_NARROWEST, min(_BROADEST, (box.width - 4) // len(heard)))
     scale = _name_scale(heard, step, fine=fine)
-    floor = box.y + box.height - span_of("G", scale)[1]
+    stands = scale == TEXT and step <= _NAME_CELLS and box.height >= _UPRIGHT_FROM
+    floor = box.y + box.height - (_NAME_CELLS if stands else span_of("G", scale)[1])
     _draw_levels(grid, box, floor)
     for number, (name, cno, used, strength) in enumerate(heard[: max(0, (box.width - 4) // step)]):
         left = box.x + 4 + number * step
         ink = Ink.STALE if view.stale else SIGNAL_INKS[strength]
         _draw_bar(grid, (left, step - 1), (_height(cno, box, floor), 4 * floor), (ink, used))
-        shown = name if scale != TEXT or step > len(name) else name[1:]
-        put_letters(grid, (left, floor), Span(shown, Ink.TEXT if used else Ink.MUTED), scale)
+        written = Span(name, Ink.TEXT if used else Ink.MUTED)
+        if stands:
+            _write_upright(grid, (left + (step - 2) // 2, floor), written)
+        else:
+            put_letters(
+                grid,
+                (left, floor),
+                written if scale != TEXT or step > len(name) else written._replace(text=name[1:]),
+                scale,
+            )
+
+
+def _write_upright(grid: Grid, at: tuple[int, int], name: Span) -> None:
+    """A letter a row: side by side the names of narrow bars would be one row of figures."""
+    for row, letter in enumerate(name.text[:_NAME_CELLS]):
+        grid.put(at[0], at[1] + row, name._replace(text=letter))
 
 
 def _name_scale(heard: list[tuple[str, int, bool, int]], step: int, *, fine: bool) -> Scale:
@@ -143,7 +160,7 @@ def _draw_levels(grid: Grid, box: Box, floor: int) -> None:
 
 def _draw_bar(grid: Grid, across: tuple[int, int], rows: tuple[float, int], look: tuple[Ink, bool]) -> None:
     left, right = 2 * across[0], 2 * (across[0] + across[1]) - 1
-    top, bottom = rows[0], rows[1] - 0.5
+    top, bottom = rows[0], rows[1] - 1.0  # the last row of dots: half a dot lower lies in the row of names
     points = ((left, top), (right, top), (right, bottom), (left, bottom))
     if look[1]:
         grid.polygon(points, look[0])

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from textwrap import wrap
+
 from textual.reactive import reactive
 
 from core.events import Event, EventKind
 from tui import wording
-from tui.canvas.cells import fitted
+from tui.canvas.cells import fitted, one_cell_each
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
@@ -18,11 +21,14 @@ INKS = {
     EventKind.LOST: Ink.ALERT,
     EventKind.JUMP: Ink.WARN,
 }
-KIND = 24
+KIND, BEFORE = 24, 19
+"""Columns of the kind of event, and of both times before it."""
+LEAST_WORDS = 30
+"""Columns in which words are broken into lines; in less they would be a column of scraps, and are cut."""
 
 
 class TimelinePane(RowsPane):
-    """One line an event."""
+    """One line an event, more where its words are long."""
 
     caption = "Events"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
@@ -37,8 +43,12 @@ class TimelinePane(RowsPane):
         events = self.state.snapshot.events
         if not events:
             return [(Span("nothing has happened yet", Ink.MUTED),)]
-        newest = reversed(events[-max(1, height - 1) :])
-        return [_heading(), *(_row(event, self.state.now_s, width) for event in newest)]
+        found = [_heading()]
+        for event in reversed(events[-max(1, height - 1) :]):
+            found += _rows(event, self.state.now_s, (width, height - len(found)))
+            if len(found) >= height:
+                break
+        return found
 
 
 def _heading() -> Row:
@@ -46,13 +56,19 @@ def _heading() -> Row:
     return (Span(f"{'UTC':<10}{'ago':>7}  {'event':<{KIND}}what of it", Ink.MUTED),)
 
 
-def _row(event: Event, now_s: float, width: int) -> Row:
+def _rows(event: Event, now_s: float, room: tuple[int, int]) -> Iterator[Row]:
+    """Within so many columns and rows: the words in full if they fit, since the reason stands at their end."""
     clock = event.utc.clock() if event.utc else "no time "
     ago = wording.clock(max(0.0, now_s - event.at_s))
-    room = max(0, width - 2 - 10 - 9 - KIND)
-    return (
+    wide = max(0, room[0] - 2 - BEFORE - KIND)
+    lines = wrap(one_cell_each(event.text), max(LEAST_WORDS, wide)) or [""]
+    if wide < LEAST_WORDS or len(lines) > room[1]:
+        lines = [fitted(event.text, wide)]
+    yield (
         Span(f"{clock:<10}"),
         Span(f"{ago:>7}  ", Ink.MUTED),
         Span(f"{event.kind.value:<{KIND}}", INKS.get(event.kind, Ink.TEXT)),
-        Span(fitted(event.text, room), Ink.MUTED),
+        Span(lines[0], Ink.MUTED),
     )
+    for line in lines[1:]:
+        yield (Span(" " * (BEFORE + KIND)), Span(line, Ink.MUTED))

@@ -15,14 +15,14 @@ from core.thinned import Thinned
 from core.track import TrackView
 from core.units import in_use
 from tui import wording
-from tui.canvas.cells import fitted, one_cell_each
+from tui.canvas.cells import one_cell_each
 from tui.canvas.grid import Dot, Grid, Span
 from tui.canvas.inks import Ink
 from tui.panes.dial import write_lines
 from tui.panes.places import Crowd
 from tui.panes.trail_frame import Framing
 from tui.panes.trail_marks import cell_of, draw_beads, draw_held, draw_north, draw_off_map, draw_target, draw_you
-from tui.panes.trail_names import LONGEST, Block, Names, around, drawn_cells
+from tui.panes.trail_names import Block, Names, around, drawn_cells
 from tui.panes.trail_raster import TrailRaster, draw_end
 from tui.panes.trail_view import NamedPlace, TrailView
 from tui.panes.trail_waypoints import Shown, WaypointsOnMap
@@ -110,6 +110,7 @@ class _Named(NamedTuple):
 
     block: Block
     text: str
+    after: str
     ink: Ink
 
 
@@ -135,7 +136,7 @@ class _Drawing:
         self._note()
         for one in named:
             if one is not None:
-                self.names.write(one.block, one.text, one.ink, bold=True)
+                self.names.write(one.block, Span(one.text, one.ink, bold=True), one.after)
         self._waypoints()
 
     def _dot(self, position: Position) -> Dot:
@@ -144,13 +145,12 @@ class _Drawing:
     def _off_map(self, position: Position, ink: Ink) -> Block:
         return around(draw_off_map(self.grid, self._dot(position), ink), 5, 5)
 
-    def _named(self, name: str, position: Position) -> str:
-        """With the distance, where the place itself is not to be seen."""
-        if self.shown.holds(self._dot(position)):
-            return name
+    def _away(self, position: Position) -> str:
+        """The distance, where the place itself is not to be seen."""
         here = self.view.here
-        away = "" if here is None or here == position else f" {wording.distance(way(here, position).distance_m)}"
-        return fitted(name.strip(), LONGEST - len(away)) + away
+        if self.shown.holds(self._dot(position)) or here is None or here == position:
+            return ""
+        return f" {wording.distance(way(here, position).distance_m)}"
 
     def _target(self, target: NamedPlace | None) -> _Named | None:
         if target is None:
@@ -163,7 +163,7 @@ class _Drawing:
         else:
             block = self._off_map(target[1], Ink.TARGET)
         self.names.take(block)
-        return _Named(block, self._named(*target), Ink.TARGET)
+        return _Named(block, target[0], self._away(target[1]), Ink.TARGET)
 
     def _held(self, held: NamedPlace | None) -> _Named | None:
         if held is None:
@@ -176,7 +176,7 @@ class _Drawing:
         else:
             block = self._off_map(held[1], Ink.NORTH)
         self.names.take(block)
-        return _Named(block, self._named(*held), Ink.NORTH)
+        return _Named(block, held[0], self._away(held[1]), Ink.NORTH)
 
     def _you(self, here: Position | None) -> None:
         if here is None:
@@ -190,7 +190,7 @@ class _Drawing:
         ink = Ink.STALE if stale else Ink.COURSE
         block = self._off_map(here, ink)
         self.names.take(block)
-        self.names.write(block, "you", ink)
+        self.names.write(block, Span("you", ink))
 
     def _note(self) -> None:
         """Why there is no track, clear of what is in the middle."""
@@ -205,7 +205,7 @@ class _Drawing:
         for one in marked:
             self._mark(one)
         for one in marked[:MOST_NAMES]:
-            self.names.write(_block(one), one.name)
+            self.names.write(_block(one), Span(one.name))
 
     def _mark(self, one: Shown) -> None:
         cell = cell_of(one.dot)

@@ -10,11 +10,10 @@ from typing import NamedTuple
 from tui.canvas.cells import fitted
 from tui.canvas.glyphs import BRAILLE
 from tui.canvas.grid import Dot, Grid, Span
-from tui.canvas.inks import Ink
 from tui.panes.places import Crowd
 
 LONGEST = 18
-"""Cells of a name; longer ones are cut, and marked as cut."""
+"""Cells of a name; longer ones are cut, and marked as cut, where there is no more room with what comes after them."""
 MOST_REMEMBERED = 512
 
 
@@ -82,15 +81,16 @@ class Names:
         """Whether a greater mark lies there."""
         return cell in self._covered
 
-    def write(self, block: Block, name: str, ink: Ink = Ink.TEXT, *, bold: bool = False) -> bool:
-        """Write a name by a mark; False when there is no room for it."""
-        text = fitted(name.strip(), LONGEST)
-        found = self._place(name, list(block.places(len(text))), len(text)) if text.strip() else None
-        if found is None:
-            return False
-        self.take(Block(found[0], found[1], found[0] + len(text) - 1, found[1]))
-        self._grid.put(*found, Span(text, ink, bold))
-        return True
+    def write(self, block: Block, name: Span, after: str = "") -> bool:
+        """Write a name by a mark, and something after it; False when there is no room for it."""
+        for room in dict.fromkeys((LONGEST, LONGEST - len(after))):
+            text = f"{fitted(name.text.strip(), room)}{after}"
+            found = self._place(name.text, list(block.places(len(text))), len(text)) if text.strip() else None
+            if found is not None:
+                self.take(Block(found[0], found[1], found[0] + len(text) - 1, found[1]))
+                self._grid.put(*found, name._replace(text=text))
+                return True
+        return False
 
     def _place(self, name: str, places: list[tuple[int, int]], length: int) -> tuple[int, int] | None:
         """Where it was if that is free, else the first place off the track, else the first off all marks."""

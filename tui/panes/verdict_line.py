@@ -37,13 +37,15 @@ class VerdictLine(CanvasPane):
         mark, word, ink = _verdict(state)
         start = (Span(f"{mark} ", ink), Span(word, ink, bold=True))
         used = 1 + sum(len(span.text) for span in start)
-        put_row(grid, 0, (*start, Span(_told(verdict_words(state), max(0, grid.width - used - 1)))))
+        told = _told(verdict_words(state), max(0, grid.width - used - 1))
+        # The margin at the right is given up for a last word: advice without its end is none.
+        put_row(grid, 0, (Span(" "), *start, Span(told)), margin=0)
 
 
 def _told(words: str, room: int) -> str:
     """In so many cells: what is too long ends with a clause where it can, since the position's pane has all of it."""
     told = f"  {words}"
-    if len(told) <= room:
+    if len(told) <= room + 1:
         return told
     ends = [n for n in range(room) if told[n] in ";:" or told[n : n + 2] == "  "]
     whole = told[: ends[-1]] if ends else ""

@@ -32,7 +32,10 @@ class WhyPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Error first, then the rules that hold the verdict down, then the others; sources where there is room."""
+        """Error first, then the rules that hold the verdict down, then the others; sources where there is room.
+
+        The others have their thresholds whole as far as the rows go that are left.
+        """
         if self.state.is_held:
             words = "  a saved place, not a measurement: there is no verdict"
             return [(Span("HELD PLACE", Ink.WARN, bold=True), Span(words))]
@@ -41,8 +44,14 @@ class WhyPane(RowsPane):
             return [*_error_rows(self.state, width), (), (Span("no rule has anything to look at yet", Ink.MUTED),)]
         head = [*_error_rows(self.state, width), (), _heading()]
         with_sources = len(head) + 2 * len(ordered) <= height and width >= 90
-        rules = [row for judged in ordered for row in _rule_rows(judged, width, with_sources)]
-        return _cut([*head, *rules], height)
+        blocks = [_rule_rows(judged, width, with_sources, is_whole=False) for judged in ordered]
+        spare = height - len(head) - sum(map(len, blocks))
+        for number, judged in enumerate(ordered):
+            whole = _rule_rows(judged, width, with_sources, is_whole=True)
+            if len(whole) - len(blocks[number]) <= spare:
+                spare -= len(whole) - len(blocks[number])
+                blocks[number] = whole
+        return _cut([*head, *(row for block in blocks for row in block)], height)
 
 
 def _cut(rows: list[Row], height: int) -> list[Row]:
@@ -71,14 +80,15 @@ def _heading() -> Row:
     return (Span(f"{'rule':<{NAME}}{'found':<{VALUE}}{'allows':<{ALLOWS}}thresholds", Ink.MUTED),)
 
 
-def _rule_rows(judged: Judged, width: int, with_source: bool) -> list[Row]:
-    """A rule that holds the verdict down has all of its thresholds, over as many rows as they take."""
+def _rule_rows(judged: Judged, width: int, with_source: bool, *, is_whole: bool) -> list[Row]:
+    """A rule that holds the verdict down has all of its thresholds, over as many rows as they take; `is_whole`: any."""
     rule, look = judged
     ink = INKS[look.allows] if look.allows < Verdict.FIRM else Ink.TEXT
     room = max(0, width - NAME - VALUE - ALLOWS - 2)
     thresholds = in_use().own_lengths(rule.thresholds)
     value = in_use().own_lengths(look.value)  # it may have been looked at before the user's units were others
-    lines = [_whole_words(thresholds, room)] if look.allows is Verdict.FIRM else wrap(thresholds, max(10, room))
+    is_cut = look.allows is Verdict.FIRM and not is_whole
+    lines = [_whole_words(thresholds, room)] if is_cut else wrap(thresholds, max(10, room))
     row = (
         Span(f"{fitted(rule.name, NAME - 1):<{NAME}}", Ink.TEXT),
         Span(f"{fitted(value, VALUE - 1):<{VALUE}}", ink),
@@ -86,8 +96,14 @@ def _rule_rows(judged: Judged, width: int, with_source: bool) -> list[Row]:
         Span(lines[0], Ink.MUTED),
     )
     more = [(Span(f"{'':<{NAME + VALUE + ALLOWS}}{line}", Ink.MUTED),) for line in lines[1:]]
-    source = (Span(f"{'':<{NAME}}{fitted(rule.source, max(0, width - NAME - 2))}", Ink.FAINT),)
-    return [row, *more, source] if with_source else [row, *more]
+    return (
+        [row, *more, *_source_rows(rule.source, width - NAME - 2, is_whole=is_whole)] if with_source else [row, *more]
+    )
+
+
+def _source_rows(source: str, room: int, *, is_whole: bool) -> list[Row]:
+    lines = wrap(source, max(10, room)) if is_whole else [fitted(source, max(0, room))]
+    return [(Span(f"{'':<{NAME}}{line}", Ink.MUTED),) for line in lines]
 
 
 def _whole_words(text: str, room: int) -> str:
