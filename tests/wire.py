@@ -112,8 +112,8 @@ class PtyReceiver:
     def _make_raw(self) -> None:
         """No echo, no translation, and no speed of any receiver.
 
-        A new pty stands at 38,400 baud: a receiver of that speed could look at it, find itself understood, and write only
-        after the near end has set another.
+        A new pty stands at 38,400 baud: a receiver of that speed could look at it, find itself understood, and write
+        only after the near end has set another.
         """
         attributes = termios.tcgetattr(self._slave)
         attributes[0] = attributes[1] = attributes[3] = 0

@@ -8,6 +8,7 @@ import time
 from argparse import Namespace
 from datetime import datetime
 from itertools import groupby
+from textwrap import fill
 
 from core.doctor.examination import examine, worst
 from core.doctor.finding import Finding, Grade, Surroundings
@@ -19,6 +20,10 @@ from tui.own_files import own_files
 from tui.speaking import complain, is_terminal, printable, tell
 
 _SIGNS = {Grade.FINE: "ok  ", Grade.NOTE: "note", Grade.MEND: "MEND"}
+INDENT = 8
+"""Columns before what was found."""
+UNBROKEN = 10_000
+"""Columns where it goes to a file or another program."""
 _ENDS = {
     Grade.FINE: "All is well.",
     Grade.NOTE: "It works; the notes say what could be better.",
@@ -35,7 +40,7 @@ def doctor(options: Namespace) -> int:
     if options.json:
         show({"findings": [finding.as_json() for finding in findings]}, True)
     else:
-        tell("\n".join(_lines(findings)))
+        tell("\n".join(_lines(findings, here.size[0] if here.size else UNBROKEN)))
     return 1 if worst(findings) is Grade.MEND else 0
 
 
@@ -62,12 +67,17 @@ def _size() -> tuple[int, int] | None:
     return columns, rows
 
 
-def _lines(findings: tuple[Finding, ...]) -> list[str]:
+def _lines(findings: tuple[Finding, ...], width: int) -> list[str]:
+    """At most `width` columns wide, what is broken standing under its own words."""
     lines: list[str] = []
     for subject, group in groupby(findings, key=lambda finding: finding.subject):
         lines.append(subject.capitalize())
         for finding in group:
-            lines.append(f"  {_SIGNS[finding.grade]}  {printable(finding.found)}")
+            lines.append(_hanging(f"  {_SIGNS[finding.grade]}  {printable(finding.found)}", width))
             if finding.remedy:
-                lines.append(f"        {printable(finding.remedy)}")
+                lines.append(_hanging(f"{'':{INDENT}}{printable(finding.remedy)}", width))
     return [*lines, "", _ENDS[worst(findings)]]
+
+
+def _hanging(line: str, width: int) -> str:
+    return fill(line, max(width, 2 * INDENT), subsequent_indent=" " * INDENT, break_on_hyphens=False)

@@ -183,5 +183,6 @@ def _lines(result: dict[str, Any], indent: str = "") -> Iterable[str]:
             yield f"{indent}{name}"
             yield from _lines(value, indent + "  ")
         else:
-            shown = "-" if value is None or value == {} else printable(str(value))
+            shown = printable("; ".join(map(str, value)) if isinstance(value, list) else str(value))
+            shown = "-" if value is None or value in ({}, []) else shown
             yield f"{indent}{name:<{26 - len(indent)}}{shown}"

@@ -38,7 +38,7 @@ EXAMPLES: dict[str, tuple[Example, ...]] = {
     "ports": (Example("fixboard ports"),),
     "place": (Example(f"fixboard place {_PLACE}"), Example("fixboard place JN47GG --json")),
     "bearing": (Example(f"fixboard bearing {_PLACE} JN48QM"),),
-    "sheet": (Example(f'fixboard sheet {_PLACE} "47.31 N 8.60 E" --depart 08:30 --climb 240/60'),),
+    "sheet": (Example(f'fixboard sheet {_PLACE} "47.3 N 8.6 E" --depart 08:30 --climb 240/60'),),
     "beam": (Example("fixboard beam JN47GG FN31 --beamwidth 12"),),
     "position-text": (Example(f"fixboard position-text --at {_PLACE} --symbol car"),),
     "nearest": (Example(f"fixboard nearest {_PLACE} --list stations.csv --band 2m"),),

@@ -75,12 +75,15 @@ def drawn_text(pane: CanvasPane) -> str:
 
 
 def value_of(figure: Figure, text: str) -> str | None:
-    """The groups of its pattern, or what follows it on its line; None where it is not there."""
+    """The groups of its pattern, with such names as they have, or what follows it; None where it is not there."""
     if figure.pattern is ALWAYS:
         return ""
     found = _compiled(figure.pattern).search(text)
     if found is None:
         return None
+    named = found.groupdict()
+    if named:
+        return ", ".join(f"{name.replace('_', ' ')} {group}" for name, group in named.items() if group)
     groups = [group for group in found.groups() if group]
     rest = text[found.end() :].partition("\n")[0]
     return " ".join((" ".join(groups) if found.re.groups else rest).split())

@@ -1,7 +1,8 @@
 """Pane by pane, where each explained figure stands in what is drawn, and which paragraph explains it.
 
 A pattern is a regular expression for the text of the pane, its rows stripped; what its groups hold, or what follows it
-on the line, is the value as shown. Pictures have no text to look in: theirs stand ALWAYS.
+on the line, is the value as shown; the names of groups go before them. Pictures have no text to look in: theirs stand
+ALWAYS.
 """
 
 from __future__ import annotations
@@ -36,6 +37,11 @@ def _said(**patterns: str) -> tuple[Figure, ...]:
 def _degrees(form: str) -> str:
     """Latitude and longitude, in rows of their own."""
     return rf"^({form} [NS])\b.*\n({form} [EW])"
+
+
+def _dilution(name: str) -> str:
+    """Of the geometry's table, each figure with the heading of its column."""
+    return rf"^{name}(?: (?P<clock>[A-Z?]))? +(?P<own>\S+) +(?P<worked>\S+)(?: +(?P<what_if>\S+(?: of [A-Z?])?))?$"
 
 
 _POSITION = (
@@ -78,7 +84,7 @@ _FIX = _said(
     hdop=r"^HDOP  ",
     pdop=r"PDOP (\S+)",
     vdop=r"VDOP (\S+)",
-    one_sigma=r"^1 sigma ",
+    one_sigma=r"^1 sigma +(?P<north>\S+), (?P<east>\S+), (?P<up>.*)",
     correction_age=r"^corr age +(\d+ s)",
     station_id=r"^corr age .*station (.+)",
     contradiction=r"^(positions of one epoch differ)",
@@ -103,11 +109,11 @@ _GOTO = _said(
 )
 _WHAT_IF = _said(
     worked_out=r"^own +worked",
-    hdop=r"^HDOP  +(?=\S)",
-    vdop=r"^VDOP  +(?=\S)",
-    pdop=r"^PDOP  +(?=\S)",
-    tdop=r"^TDOP ",
-    gdop=r"^GDOP  +(?=\S)",
+    hdop=_dilution("HDOP"),
+    vdop=_dilution("VDOP"),
+    pdop=_dilution("PDOP"),
+    tdop=_dilution("TDOP"),
+    gdop=_dilution("GDOP"),
     mask=r"Mask below ",
     cliff=r"Cliff towards ",
     cliff_=r"Cliff height ",
@@ -121,12 +127,12 @@ _WHAT_IF = _said(
     satellite=r"^(?:> )?([A-Z?]\d+)  ",
 )
 _TRIP = _said(
-    trip_distance=r"^trip  ",
+    trip_distance=r"^trip  +(.*?)(?:  |$)",
     gaps=r"(\d+ gaps?, .*) not counted",
     moving_time=r"^time  ",
     average_speed=r"^average  ",
     average_speed_=r"^fastest  ",
-    ascent=r"^up +(.* down .*)",
+    ascent=r"^up +(?P<up>\S.*?) +down +(?P<down>\S.*)",
     leg=r"^leg \d+ +",
     turn_back=r"^turn back at the latest +",
     turn_back_=r"^(?:Margin|Factor|Light|Way back): ",
@@ -178,7 +184,7 @@ _CLOCK = _said(
     clock_assumes__=r"^take care ",
 )
 _CHARTS = _said(
-    chart_time=r"^(.* up to .*)$",
+    chart_time=r"^(?:altitude: .*?  +)?(\S.* up to .*)$",
     in_fix=r"^in the fix\b.*\n(\S+)",
     hdop=r"^HDOP\b.*\n(\S+)",
     best_four=r"^best four\b.*\n(\S+ dB-Hz)",

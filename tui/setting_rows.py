@@ -147,7 +147,7 @@ def wanted(key: Key) -> str:
     """What may be typed or picked."""
     if key.kind == "number" and key.least is not None and key.most is not None:
         bounds = f"{key.least:g} to {key.most:g} {key.unit}".rstrip()
-        return f"{bounds}; without a unit metres, else as {LENGTH_EXAMPLE}" if key.unit == "m" else bounds
+        return f"{bounds}, or with its unit as {LENGTH_EXAMPLE}" if key.unit == "m" else bounds
     if key.choices:
         among = ", ".join(key.choices)
         return f"some of {among}" if key.kind == "choices" else f"one of {among}"

@@ -48,13 +48,11 @@ def ruler_m(metres_per_dot: float, dots: float) -> float:
     return map_view.ruler_m(metres_per_dot, dots)
 
 
-def speed(mps: float) -> str:
-    """Metres a second and kilometres an hour, or in the one unit that the user has set."""
-    return in_use().rate(mps)
-
-
 def steady_speed(mps: float) -> str:
-    """The same for a place where it changes: its units stand still while its figures get more digits, or fewer."""
+    """Metres a second and kilometres an hour, or the one unit that the user has set, for a place where it changes.
+
+    Its units stand still while its figures get more digits, or fewer.
+    """
     return in_use().steady_rate(mps)
 
 

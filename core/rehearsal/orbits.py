@@ -78,11 +78,6 @@ def ecef_m(sat: Sat, t: datetime | float) -> Vector:
     return along * cosine - level * sine, along * sine + level * cosine, across * sat.sin_inclination
 
 
-def period_s(sat: Sat) -> float:
-    """Of one turn against the stars."""
-    return math.tau / sat.rate_rad_s
-
-
 def sidereal_deg(when: datetime) -> float:
     """Greenwich mean sidereal angle, 0 to below 360: how far the earth has turned under the stars.
 

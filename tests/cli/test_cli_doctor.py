@@ -110,3 +110,15 @@ def test_a_usual_terminal_is_described(tmp_path: Path) -> None:
 def test_hostile_text_in_the_environment_reaches_no_terminal(tmp_path: Path) -> None:
     run = fixboard(tmp_path, "doctor", env={"TERM": "x\x1b[31m", "FIXBOARD_DATA": str(tmp_path / "a\x1b]0;b\x07")})
     check_civil(run)
+
+
+@posix
+def test_lines_are_broken_where_the_terminal_ends_and_hang(tmp_path: Path) -> None:
+    """To a file each finding is one line."""
+    lines = on_a_terminal(tmp_path, "xterm-256color").out.decode().replace("\r", "").split("\n")
+    assert max(map(len, lines)) <= 120
+    (libraries,) = [n for n, line in enumerate(lines) if "libraries: " in line]
+    assert lines[libraries + 1].startswith("        ")
+    assert "tomlkit" in lines[libraries + 1]
+    whole = fixboard(tmp_path, "doctor").out.decode().splitlines()
+    assert [line for line in whole if "libraries: " in line and "tomlkit" in line]

@@ -86,6 +86,7 @@ def test_without_json_each_value_has_a_line_and_a_dash_is_unknown(ask: Ask, walk
     shown = dict(text.split(maxsplit=1) for text in run.out.decode().splitlines() if len(text.split()) > 1)
     assert run.code == 0
     assert (shown["latitude"], shown["satellites_in_view"]) == ("10.5", "-")
+    assert "[" not in run.out.decode()  # reasons: one after the other, as people write them
     run = ask("digest", walk)
     check_civil(run)
     assert run.code == 0

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,18 +18,20 @@ from core.explanations import explanations
 from core.trust_rules import AGE, RULES
 from tests.tui.explain_states import RTK, STATES
 from tests.tui.support import SETTLED, board_app, board_state, screen_text, show, walked
+from tui.canvas.cells import CUT
 from tui.canvas.glyphs import PLAIN
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row
 from tui.canvas.widget import CanvasPane
-from tui.explained import drawn_text, standing, value_of
-from tui.explained_figures import ALWAYS, FIGURES
+from tui.explained import Standing, drawn_text, standing, value_of
+from tui.explained_figures import ALWAYS, FIGURES, Figure
 from tui.panes.averaging import AveragingPane
 from tui.panes.banner import BannerLine
 from tui.panes.charts import ChartsPane
 from tui.panes.clock import ClockPane
 from tui.panes.explained_list import ExplainedList
+from tui.panes.explained_words import ExplainedWords
 from tui.panes.fix import FixPane
 from tui.panes.goto import GoToPane
 from tui.panes.position import PositionPane, labelled
@@ -166,6 +169,32 @@ def test_values_are_those_that_are_drawn() -> None:
     assert found["in_view"] == "11"
 
 
+def test_figures_that_stand_side_by_side_are_told_apart() -> None:
+    found: dict[str, set[str]] = {}
+    for name in ("trip", "fix", "charts"):
+        for state in STATES.values():
+            for one in standing([pane_in(name, state)]):
+                found.setdefault(one.explanation.key, set()).add(one.value)
+    assert any(re.fullmatch(r"up \S.* m, down \S.* m", value) for value in found["ascent"])
+    assert any(re.fullmatch(r"north \S+, east \S+, up \S+ m", value) for value in found["one_sigma"])
+    assert not [value for value in found["trip_distance"] if "gap" in value]
+    assert not [value for value in found["chart_time"] if "altitude" in value]
+    chart = next(figure.pattern for figure in FIGURES["charts"] if figure.key == "chart_time")
+    assert (
+        value_of(Figure(chart, "chart_time"), "altitude: mean sea level   5 min 00 s up to now")
+        == "5 min 00 s up to now"
+    )
+
+
+def test_what_stands_in_columns_is_named_by_their_headings() -> None:
+    shown = [one for state in STATES.values() for one in standing([pane_in("what-if", state)]) if one.is_shown]
+    found = {key: {one.value for one in shown if one.explanation.key == key} for key in ("hdop", "tdop")}
+    assert any(re.fullmatch(r"own \d\.\d, worked \d\.\d", value) for value in found["hdop"])
+    assert any(re.fullmatch(r"own \d\.\d, worked \d\.\d, what if \d\.\d", value) for value in found["hdop"])
+    assert any(re.fullmatch(r"clock [A-Z], own -, worked \d\.\d", value) for value in found["tdop"])
+    assert all(value.startswith(("own ", "clock ")) for values in found.values() for value in values)
+
+
 RTK_STATE = board_state(walked(12, RTK))
 
 
@@ -192,6 +221,40 @@ async def test_the_screen_explains_the_page_and_goes_back(size: tuple[int, int],
         await pilot.press("escape")
         await pilot.pause()
         assert len(app.screen_stack) == depth
+
+
+SENTENCES = {
+    "arrival", "arrival_worth", "chance", "clock_assumes", "leap_seconds", "made_from", "mark_difference",
+    "naive_error", "waiting", "walking_time",
+}  # fmt: skip
+"""Figures that are told in a sentence."""
+
+
+@cache
+def every_standing() -> tuple[Standing, ...]:
+    """Each figure of a text with each value that it has in some state."""
+    found = [one for name in TEXT_PANES for state in STATES.values() for one in standing([pane_in(name, state)])]
+    return tuple(dict.fromkeys(found))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (120, 40), (160, 50), (200, 60)])
+async def test_names_values_and_paragraphs_stand_whole(size: tuple[int, int], tmp_path: Path) -> None:
+    """In the list all but whole sentences, as the clock's page has them: they are read beside it, or below."""
+    app = board_app(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        show(app, SETTLED)
+        await pilot.press("1", "H")
+        await pilot.pause()
+        listed, told = app.screen.query_one(ExplainedList), app.screen.query_one(ExplainedWords)
+        for one in every_standing():
+            row = "".join(span.text for span in listed.row(one, listed.content_size.width, chosen=False))
+            assert one.explanation.title in row
+            assert CUT not in row or one.explanation.key in SENTENCES, row
+            told.show(one)
+            rows = told.rows(told.content_size.width, told.content_size.height - 1)
+            text = " ".join("".join(span.text for span in row) for row in rows if row)
+            for whole in (one.explanation.words, f"Source: {one.explanation.source}.", one.value):
+                assert whole in text
 
 
 async def test_arrows_choose_letters_filter_and_no_key_of_the_board_acts_unseen(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from collections import Counter
 from itertools import chain
 from pathlib import Path
 
+import pytest
 from textual.app import App
 from textual.binding import Binding
 from textual.command import CommandList
@@ -13,7 +14,10 @@ from textual.screen import Screen
 from textual.widgets import Input
 from textual.widgets._footer import FooterKey
 
-from tests.tui.support import board_app, board_state, screen_rows, screen_text, show, until
+from core.locations import Locations
+from tests.tui.support import SETTLED, board_app, board_state, screen_rows, screen_text, show, until
+from tui.app import FixboardApp
+from tui.canvas.palettes import Depth
 from tui.commands import (
     CAUTIONS,
     COMMANDS,
@@ -29,6 +33,7 @@ from tui.guides import GUIDES
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen, help_text
 from tui.screens.pick import Choice, PickScreen
+from tui.session import Look, Session
 from tui.state import Orientation
 
 KEYS = [key for command in COMMANDS for key in command.key.split(",")]
@@ -59,11 +64,29 @@ def test_every_command_is_in_one_group_and_explained() -> None:
 def test_help_names_every_command_with_every_key_and_every_caution() -> None:
     text = help_text().plain
     for command in COMMANDS:
-        assert f"  {key_names(command):<12}{command.help}\n" in text
+        assert f" {key_names(command)} {command.help}" in " ".join(text.split())
     for group in GROUPS:
         assert f"\n{group}\n" in text
     for caution in CAUTIONS:
         assert caution in text
+
+
+@pytest.mark.parametrize("glyphs", ["braille", "plain"])
+async def test_at_night_the_palette_shows_nothing_in_the_terminal_s_own_colours(tmp_path: Path, glyphs: str) -> None:
+    """Of sixteen colours: black is said to be so, since the terminal's own may be white."""
+    session = Session(Locations(tmp_path), Look(glyphs, "night"))
+    app = FixboardApp(session, (), Depth.COLOURS_16)
+    async with app.run_test(size=(100, 30)) as pilot:
+        show(app, SETTLED)
+        await pilot.press("ctrl+p", *"back")
+        await until(pilot, lambda: "Ten seconds back" in screen_text(app))
+        names = {
+            style.bgcolor.name
+            for strip in app.screen._compositor.render_strips()
+            for _, style, _ in strip
+            if style is not None and style.bgcolor is not None
+        }
+        assert names <= {"black", "red", "color(0)", "color(1)"}
 
 
 async def test_every_command_has_a_key_in_the_app_and_stands_in_the_palette(tmp_path: Path) -> None:

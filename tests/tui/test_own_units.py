@@ -212,7 +212,7 @@ def test_lengths_stand_in_metres_and_in_the_user_s_units() -> None:
     assert with_unit(152.4, radius.key) == "152.4 m"
     use(SYSTEMS["statute"])
     assert with_unit(152.4, radius.key) == "152.4 m (500 ft)"
-    assert wanted(radius.key) == "1 to 50000 m; without a unit metres, else as 500 ft or 0.5 mi"
+    assert wanted(radius.key) == "1 to 50000 m, or with its unit as 500 ft or 0.5 mi"
 
 
 async def test_a_length_is_typed_in_feet_and_saved_in_metres(tmp_path: Path) -> None:
@@ -226,7 +226,7 @@ async def test_a_length_is_typed_in_feet_and_saved_in_metres(tmp_path: Path) -> 
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(app.screen, SettingPrompt)
-        assert "without a unit metres, else as 500 ft" in " ".join(screen_text(app).split())
+        assert "or with its unit as 500 ft or 0.5 mi" in " ".join(screen_text(app).split())
         app.screen.query_one(Input).value = "20 ft"
         await pilot.press("enter")
         await pilot.pause()

@@ -130,7 +130,7 @@ async def test_the_list_says_values_and_which_are_usual(tmp_path: Path) -> None:
     app = board_app(tmp_path)
     async with app.run_test(size=(120, 40)) as pilot:
         await opened(pilot)
-        rows = {row.split()[0]: row[: row.rindex("  ")] for row in screen_rows(app) if "before_dark." in row[:20]}
+        rows = {row.split()[0]: row for row in screen_rows(app) if "before_dark." in row[:20]}
         assert "45 min" in rows["before_dark.margin_min"]
         assert "set" in rows["before_dark.margin_min"]
         assert "1.25" in rows["before_dark.factor"]
@@ -254,6 +254,16 @@ async def test_what_cannot_stand_beside_the_others_is_said_and_not_saved(tmp_pat
         await pilot.pause()
         await type_in(pilot, "300")
         assert "circle around nothing" in screen_text(app)
+        assert not (tmp_path / "settings.toml").exists()
+
+
+async def test_what_is_not_in_the_file_cannot_be_taken_out_and_that_is_said(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(pilot)
+        await pilot.press("f8")
+        await pilot.pause()
+        assert toasts(app)[-1] == "units.system is as usual already: it is not in the file."
         assert not (tmp_path / "settings.toml").exists()
 
 

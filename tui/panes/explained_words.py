@@ -38,8 +38,9 @@ class ExplainedWords(RowsPane):
         words = _lines(self._one.explanation.words, wide, Ink.TEXT)
         source = _lines(f"Source: {self._one.explanation.source}.", wide, Ink.MUTED)
         head = _head(self._one, wide)
-        gap: list[Row] = [()] if len(head) + len(words) + len(source) + 2 <= height else []
-        rows = [*head, *gap, *words, *gap, *source]
+        free = height - len(head) - len(words) - len(source)
+        gaps: list[list[Row]] = [[()] if free >= wanted else [] for wanted in (2, 1)]
+        rows = [*head, *gaps[0], *words, *gaps[1], *source]
         return rows if len(rows) <= height else [*rows[: max(0, height - 1)], (Span(CUT, Ink.WARN),)]
 
 
@@ -52,4 +53,4 @@ def _head(one: Standing, wide: int) -> list[Row]:
 
 
 def _lines(text: str, wide: int, ink: Ink) -> list[Row]:
-    return [(Span(line, ink),) for line in wrap(text, wide)]
+    return [(Span(line, ink),) for line in wrap(text, wide, break_on_hyphens=False)]

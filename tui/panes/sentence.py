@@ -14,10 +14,8 @@ from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
 
-WIDE = 110
-"""Columns from which name, text and value have room."""
-NARROW_COLUMNS, WIDE_COLUMNS = (18, 12, 15), (34, 24, 26)
-"""Widths of name, text and value; the meaning has the rest."""
+COLUMNS = ((150, (34, 24, 26)), (110, (24, 16, 20)), (0, (18, 12, 15)))
+"""From so many columns on: widths of name, text and value; the meaning has the rest."""
 
 
 class SentencePane(RowsPane):
@@ -95,7 +93,7 @@ def _block(text: str, width: int, ink: Ink) -> Iterator[Row]:
 
 def _field(field: Field, width: int) -> Iterator[Row]:
     """One row, or more: what is too long for its column goes on below, and is never cut."""
-    name, raw, value = WIDE_COLUMNS if width >= WIDE else NARROW_COLUMNS
+    name, raw, value = next(columns for least, columns in COLUMNS if width >= least)
     told = field.told
     columns = (
         (wrap(field.name, name), name, Ink.MUTED),

@@ -15,6 +15,10 @@ from tui.canvas.rows import Row, RowsPane
 from tui.panes.position import LABEL_WIDTH, labelled
 from tui.setting_rows import Setting, counts, wanted, with_unit
 
+SPARE = ("example", "usual", "counts", "value")
+"""What is left out where rows are few, the first first: what is wanted says as much as an example, and value, and by
+its last word whether that is the usual one, stand in the list."""
+
 
 class SettingView(NamedTuple):
     """What the pane shows."""
@@ -39,12 +43,16 @@ class SettingDetailsPane(RowsPane):
             self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """What is wrong first: nothing below it may count."""
-        del height
+        """What is wrong first: nothing below it may count. Rows that there is no room for are those of least need."""
         setting, file = self._view
         if setting is None or file is None:
             return []
-        return [*_faults(file, width), *_rows(setting, file, width)]
+        facts, spare = _facts(setting, file), list(SPARE)
+        rows = [*_faults(file, width), *_rows(setting, facts, width)]
+        while len(rows) > height and spare:
+            facts.pop(spare.pop(0))
+            rows = [*_faults(file, width), *_rows(setting, facts, width)]
+        return rows
 
 
 def _faults(file: SettingsFile, width: int) -> Iterator[Row]:
@@ -54,20 +62,23 @@ def _faults(file: SettingsFile, width: int) -> Iterator[Row]:
             yield (Span(line, Ink.ALERT),)
 
 
-def _rows(setting: Setting, file: SettingsFile, width: int) -> Iterator[Row]:
+def _facts(setting: Setting, file: SettingsFile) -> dict[str, str]:
+    return {
+        "value": with_unit(setting.value, setting.key),
+        "usual": with_unit(setting.usual, setting.key),
+        "wanted": wanted(setting.key),
+        "example": setting.key.example,
+        "counts": counts(setting.key),
+        "wrong": setting.wrong,
+        "stands": _stands(setting, file),
+    }
+
+
+def _rows(setting: Setting, facts: dict[str, str], width: int) -> Iterator[Row]:
     yield (Span(setting.id, Ink.TARGET, bold=True),)
     for line in _wrapped(setting.words, width - 2):
         yield (Span(line),)
-    facts = (
-        ("value", with_unit(setting.value, setting.key)),
-        ("usual", with_unit(setting.usual, setting.key)),
-        ("wanted", wanted(setting.key)),
-        ("example", setting.key.example),
-        ("counts", counts(setting.key)),
-        ("wrong", setting.wrong),
-        ("stands", _stands(setting, file)),
-    )
-    for label, text in facts:
+    for label, text in facts.items():
         for number, line in enumerate(_wrapped(text, width - 2 - LABEL_WIDTH)):
             yield labelled("" if number else label, Span(line, Ink.ALERT if label == "wrong" else Ink.TEXT))
 

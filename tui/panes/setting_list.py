@@ -27,20 +27,21 @@ class SettingListPane(CursorList[Setting]):
         super().__init__("setting-list", lambda one: one.id)
 
     def row(self, item: Setting, width: int, *, chosen: bool) -> Row:
-        """The words go first, then the state is a sign, then the name is cut: the value last."""
+        """The words go first, then the state is a sign, then the name is cut: the value last. It takes of the words."""
         state, ink = self._state(item, width)
         value = with_unit(item.value, item.key)
         name_width = self._name_width(width, len(value))
         room = max(1, width - name_width - 2 - len(state) - 3)
         has_words = width >= WORDS_FROM
-        value = fitted(value, min(VALUE - 1, room) if has_words else room)
-        words = fitted(item.words, max(0, room - VALUE)) if has_words else ""
+        value = fitted(value, room)
+        value_width = max(VALUE, len(value) + 2)
+        words = fitted(item.words, max(0, room - value_width)) if has_words else ""
         own = item.found is not None
         value_ink = ink if item.wrong else Ink.TEXT if own else Ink.MUTED
         return (
             Span("> " if chosen else "  ", Ink.ACCENT, bold=chosen),
             Span(f"{fitted(item.id, name_width - 1):<{name_width}}", Ink.TEXT, bold=chosen),
-            Span(f"{value:<{VALUE}}" if words else value, value_ink, bold=own),
+            Span(f"{value:<{value_width}}" if words else value, value_ink, bold=own),
             Span(words, Ink.MUTED),
             PUSH,
             Span(f"{state} ", ink),

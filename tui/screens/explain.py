@@ -1,4 +1,4 @@
-"""Explain this page: its figures at the left, the paragraph of the chosen one at the right, its source beneath."""
+"""Explain this page: its figures, and beside or below them the paragraph of the chosen one with its source."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input
+from textual.widgets import Input
 
 from tui.canvas.widget import CanvasPane
 from tui.explained import Standing, standing
@@ -17,6 +17,7 @@ from tui.panes.explained_words import ExplainedWords
 from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.screens.listing import FindingScreen
 
 FIND = "type to find a figure; Up and Down choose, Esc goes back"
@@ -37,7 +38,7 @@ PANES_OF = {
 class ExplainScreen(FindingScreen, ModalScreen[None]):
     """Of the board's open page. Over all of the board, so that none of its keys does anything unseen."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-mid"), (110, "-wide")]  # noqa: RUF012 - declared so by Textual
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (78, "-mid"), (156, "-wide")]  # noqa: RUF012 - declared so by Textual
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back", show=True)]
 
     def compose(self) -> ComposeResult:
@@ -48,7 +49,7 @@ class ExplainScreen(FindingScreen, ModalScreen[None]):
         with Container(id="explain-panes"):
             yield ExplainedList()
             yield ExplainedWords()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Begin at the top of the list."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import textwrap
 
-SHEET_WIDEST, FRAME = 76, 8
-"""Columns of a sheet (screens.tcss), and how many of them frame, padding and scroll bar may take."""
+SHEET_WIDEST, FRAME = 76, 9
+"""Columns of a sheet (screens.tcss), and how many of them frame, padding and scroll bar may take, with one of air."""
 _LEAST = 10
 
 

@@ -84,4 +84,7 @@ def help_text(width: int = UNWRAPPED) -> Text:
 
 
 def _line(head: str, wide: int, words: str, width: int) -> str:
-    return f"{hanging(f'  {head:<{wide}}{words}', width, 2 + wide)}\n"
+    """Beside its keys or its word; below them where they leave no gap, as keys of the user's own may."""
+    if len(head) < wide:
+        return f"{hanging(f'  {head:<{wide}}{words}', width, 2 + wide)}\n"
+    return f"{hanging(f'  {head}', width, 2)}\n{hanging(' ' * (2 + wide) + words, width, 2 + wide)}\n"

@@ -7,7 +7,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
-from textual.widgets import Footer
 
 from core.model import WireLine
 from core.nmea.explain import explain_wire
@@ -15,6 +14,7 @@ from tui.canvas.palettes import Palette
 from tui.panes.sentence import SentencePane
 from tui.panes.source_line import SourceLine
 from tui.screens.board import BoardScreen
+from tui.screens.list_footer import ListFooter
 from tui.state import BoardState
 
 
@@ -44,7 +44,7 @@ class SentenceScreen(ModalScreen[int]):
         """What is played stands above, as on the board."""
         yield SourceLine(id="source")
         yield SentencePane()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Dressed as the board is."""

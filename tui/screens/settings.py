@@ -8,7 +8,7 @@ from typing import ClassVar, NamedTuple
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
-from textual.widgets import Footer, Input
+from textual.widgets import Input
 
 from core.errors import UsageError
 from core.settings.changing import SettingsFile
@@ -21,6 +21,7 @@ from tui.panes.source_line import SourceLine
 from tui.panes.verdict_line import VerdictLine
 from tui.screens.board import BoardScreen
 from tui.screens.help import EVERY_COMMAND
+from tui.screens.list_footer import ListFooter
 from tui.screens.listing import FindingScreen
 from tui.screens.pick import Choice, PickScreen
 from tui.screens.setting_prompt import SettingPrompt
@@ -45,6 +46,8 @@ class SettingsDesk(NamedTuple):
 class SettingsScreen(FindingScreen):
     """Looks on as the board does; writes nothing itself."""
 
+    # One above the other as long as beside the details the list would have no room for its longest values.
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-mid"), (140, "-wide")]  # noqa: RUF012 - declared so by Textual
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(SETTING_COMMANDS),
         Binding("left", "step(-1)", show=False, priority=True),
@@ -66,7 +69,7 @@ class SettingsScreen(FindingScreen):
         with Container(id="setting-panes"):
             yield SettingListPane()
             yield SettingDetailsPane()
-        yield Footer(show_command_palette=False)
+        yield ListFooter()
 
     def on_mount(self) -> None:
         """Begin with all of them."""
@@ -115,7 +118,11 @@ class SettingsScreen(FindingScreen):
     def action_reset_setting(self) -> None:
         """Out of the file."""
         setting = self.chosen
-        if setting is not None and (setting.found is not None or self._file.damage):
+        if setting is None:
+            return
+        if setting.found is None and not self._file.damage:
+            self.notify(f"{setting.id} is as usual already: it is not in the file.", markup=False)
+        else:
             self._change(setting, None)
 
     def action_undo_setting(self) -> None:
