@@ -104,7 +104,7 @@ def _field(field: Field, width: int) -> Iterator[Row]:
     for n in range(max(1, *(len(lines) for lines, _, _ in columns))):
         number = f"{field.number:>3} " if n == 0 else "    "
         cells = [Span(_cell(lines, n, room), ink) for lines, room, ink in columns]
-        yield (Span(number, Ink.FAINT), *cells)
+        yield (Span(number, Ink.MUTED), *cells)
 
 
 def _meaning(told: Told, width: int) -> list[str]:
