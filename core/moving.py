@@ -6,7 +6,8 @@ A receiver at rest wanders by metres within minutes; whoever sums its steps walk
 - From standing to moving: at least `FAST_M` away, net, from where it was `FAST_S` ago, or `SLOW_M` from where it was
   `SLOW_S` ago. Then the way from there counts at once, so that nothing is lost by waiting.
 - From moving to standing: less than `STILL_MPS` net over `STILL_S`.
-- While moving, distance is summed over chords of `CHORD_M`: shorter ones sum jitter, longer ones cut corners.
+- While moving, distance is summed over chords of `CHORD_M`: shorter ones sum jitter, longer ones cut corners. Each
+  counts as far as the receiver's own speed allows (`core.told_way`): between houses positions wander faster than that.
 
 The gate is not tied to the 95 % error: that says how far off a position is, while only what its error changes by within
 a minute looks like walking.
@@ -19,6 +20,7 @@ from collections import deque
 
 from core.evidence import JUMP_SPEED_FACTOR
 from core.samples import Sample
+from core.told_way import ToldWay
 
 FAST_S, FAST_M = 10.0, 10.0
 SLOW_S, SLOW_M = 60.0, 18.0
@@ -56,6 +58,7 @@ class Motion:
         self._newest: Sample | None = None
         self._pace_mps = 0.0
         self._settled = (0.0, 0.0)
+        self._told = ToldWay()
 
     def begin(self, sample: Sample) -> None:
         """The first sample after a break: nothing counts from the one before."""
@@ -101,7 +104,7 @@ class Motion:
     def _walk(self, sample: Sample) -> None:
         self._chord.append(sample)
         if math.dist(self._chord[0].xyz, sample.xyz) >= CHORD_M or len(self._chord) > MOST_IN_CHORD:
-            way_m = _way_m(self._chord)
+            way_m = self._told.bounded(_way_m(self._chord), self._chord)
             self.distance_m += way_m
             self._pace_mps = way_m / (sample.at_s - self._chord[0].at_s)
             self._chord = [sample]
@@ -117,7 +120,7 @@ class Motion:
 
     def _close_chord(self, end: Sample) -> None:
         """The way ends here. Since when one stands follows from what is left of it, at the pace of the chord before."""
-        left_m = _way_m(self._chord)
+        left_m = self._told.bounded(_way_m(self._chord), self._chord)
         self.distance_m += left_m
         still_s = end.at_s - self._chord[0].at_s - left_m / self._pace_mps
         still_s = max(0.0, min(still_s, self.moving_s - self._settled[0]))
@@ -145,6 +148,7 @@ class Motion:
         rest = window[0]
         left = next((one for one in reversed(window) if math.dist(rest.xyz, one.xyz) < LEFT_M), rest)
         walked_s = sample.at_s - left.at_s
+        away_m = self._told.bounded(away_m, window)
         counted_s = max(0.0, min(walked_s, self.stopped_s - self._settled[1]))
         self.stopped_s -= counted_s
         self.moving_s += counted_s

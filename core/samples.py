@@ -45,6 +45,8 @@ class Sample(NamedTuple):
     speed_mps: float | None
     """As reported, else from this sample and the last."""
     error_95_m: float | None
+    told_mps: float | None = None
+    """The speed as reported, and nothing else."""
 
 
 class Joint(Enum):
@@ -64,7 +66,8 @@ def join(before: Sample | None, epoch: Epoch, longest_gap_s: float = LONGEST_GAP
     fix, arrived_s, error_95_m = epoch
     position = fix.position or Position(math.nan, math.nan)
     time_ms = fix.utc.time_ms if fix.utc else None
-    new = Sample(arrived_s, arrived_s, time_ms, position, earth_centred(position), fix.speed_mps, _known(error_95_m))
+    xyz, speed_mps = earth_centred(position), fix.speed_mps
+    new = Sample(arrived_s, arrived_s, time_ms, position, xyz, speed_mps, _known(error_95_m), speed_mps)
     if before is None:
         return new, Joint.APART
     step_s = elapsed_s(before, fix, arrived_s)

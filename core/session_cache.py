@@ -20,7 +20,7 @@ from core.session_files import CACHE, Session
 from core.session_summary import Summary, from_json
 from core.storage import replace_file
 
-VERSION = 1
+VERSION = 2
 """Goes up whenever the same file would give another summary."""
 LARGEST = 64_000_000
 """Bytes: a hundred thousand sessions."""
