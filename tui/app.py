@@ -25,14 +25,14 @@ from tui.actions.position_text import PositionTextActions
 from tui.actions.power import PowerActions
 from tui.actions.replaying import ReplayActions
 from tui.actions.saying import SayActions
+from tui.actions.scrolling import ScrollActions
 from tui.actions.setting_screen import SettingScreenActions
 from tui.actions.settings import as_set
-from tui.actions.sky import SkyActions
 from tui.actions.stage import StageActions
 from tui.actions.stations import StationActions
 from tui.canvas.cells import one_cell_each
 from tui.canvas.palettes import Depth
-from tui.commands import COMMANDS, bindings
+from tui.commands import COMMANDS, bindings, key_names
 from tui.opening import Openable
 from tui.session import Session
 from tui.sheets import FIRST, LATER, add_sheet
@@ -61,7 +61,7 @@ class FixboardApp(
     ExplainActions,
     PairActions,
     ClockActions,
-    SkyActions,
+    ScrollActions,
     ExportActions,
     LogbookActions,
     ReplayActions,
@@ -106,6 +106,7 @@ class FixboardApp(
         self.board.fit(self.size)
         shown = self.push_screen(self.board)
         self.watch(self.board, "page", self._tell_trail, init=False)
+        self.watch(self.board, "page", self.begin_at_the_top, init=False)
         self.set_interval(TICK_S, self._beat)
         if len(self._openings) == 1 and not self._ask:
             self.open(self._openings[0])
@@ -159,12 +160,13 @@ class FixboardApp(
             self.push_screen(CommandPalette(placeholder=FIND_COMMAND, id="--command-palette"))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything in the table of commands, and the guides, for the palette."""
+        """Everything in the table of commands, each with the user's keys, and the guides, for the palette."""
         from tui.guides import GUIDES
 
         del screen
         for command in COMMANDS:
-            yield SystemCommand(command.label, command.help, lambda action=command.action: self._run(action))
+            title = f"{command.label}: {key_names(command)}"
+            yield SystemCommand(title, command.help, lambda action=command.action: self._run(action))
         for guide in GUIDES:
             title, action = f"Guide: {guide.title.lower()}", f"guide('{guide.name}')"
             yield SystemCommand(title, "What to press in which order", lambda action=action: self._run(action))

@@ -100,6 +100,8 @@ class BoardState:
     """What there is along it, the future included."""
     chapters: Chapters = NO_CHAPTERS
     """Its named moments."""
+    first_row: int = 0
+    """The row that a page of more rows than fit begins with."""
     is_stage: bool = False
     """Whether pages are drawn for the back of a room."""
     other: Other | None = None

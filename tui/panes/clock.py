@@ -21,6 +21,7 @@ from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, put_row
 from tui.canvas.widget import CanvasPane
 from tui.clock_words import ASSUMPTIONS, at_most_words, computer_words, gps_words, made_from_words, offset_words
+from tui.panes.scrolling import window
 from tui.state import BoardState
 
 REACH_S = 1.5
@@ -43,6 +44,8 @@ class ClockPane(CanvasPane):
 
     caption = "Clock"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+    furthest = 0
+    """The greatest row that what the verdict rests on can begin with, as drawn last."""
 
     def watch_state(self) -> None:
         """Draw the new state."""
@@ -52,6 +55,7 @@ class ClockPane(CanvasPane):
 
     def paint(self, grid: Grid) -> None:
         """Figures, offset with its bar, verdict; then what they rest on, as far as there is room."""
+        self.furthest = 0
         if self.state.is_held:
             put_row(grid, 0, (Span("HELD PLACE", Ink.WARN, bold=True), Span(f"  {NOTHING_TO_COMPARE}")))
             return
@@ -60,7 +64,8 @@ class ClockPane(CanvasPane):
         y = _write(grid, y, answer_rows(report, grid.width))
         y = _draw_bar(grid, y, report)
         y = _write(grid, y, verdict_rows(report, grid.width))
-        _write_rest(grid, y, report)
+        seen, self.furthest = window(_rest(report, grid.width, grid.height - y), grid.height - y, self.state.first_row)
+        _write(grid, y, iter(seen))
 
 
 def newest_second(state: BoardState) -> tuple[Utc | None, bool]:
@@ -184,15 +189,11 @@ def _draw_stretch(grid: Grid, at: tuple[int, int], axis: tuple[int, float], repo
 # What it rests on
 
 
-def _write_rest(grid: Grid, y: int, report: ClockReport) -> None:
-    """Guards and notes before all else, cautions before what explains; what finds no room is said to be missing."""
-    room = grid.height - y
-    blocks = [list(block) for block in rest_blocks(report, grid.width)]
+def _rest(report: ClockReport, width: int, room: int) -> list[Row]:
+    """Guards and notes before all else, cautions before what explains; blank rows between where there is room."""
+    blocks = [list(block) for block in rest_blocks(report, width)]
     gap: list[Row] = [()] if sum(map(len, blocks)) + len(blocks) <= room else []
-    rows = [row for block in blocks for row in (*gap, *block)]
-    if len(rows) > room:
-        rows = [*rows[: max(0, room - 1)], (Span("more of this on a taller terminal", Ink.MUTED),)]
-    _write(grid, y, iter(rows))
+    return [row for block in blocks for row in (*gap, *block)]
 
 
 def rest_blocks(report: ClockReport, width: int) -> Iterator[Iterator[Row]]:

@@ -13,6 +13,7 @@ from tui import wording
 from tui.canvas.grid import Span
 from tui.canvas.inks import PILL_PAPERS, SIGNAL_INKS, Ink, signal_step
 from tui.canvas.rows import Row, RowsPane
+from tui.panes.scrolling import window
 from tui.state import BoardState
 
 STRONGEST_DBHZ = 55
@@ -33,6 +34,8 @@ class SignalsPane(RowsPane):
     caption = "Signals"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
 
+    furthest = 0
+    """The greatest row that it can begin with, as drawn last."""
     _placed_by: Mapping[str, int] = {}
     """By name, the strength that gave a satellite its place."""
 
@@ -45,19 +48,18 @@ class SignalsPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Columns beside each other; what has no room is counted."""
+        """Columns beside each other, as deep as all satellites need."""
+        self.furthest = 0
         sky = self.state.snapshot.sky
         if sky is None or not sky.value or sky.freshness(self.state.now_s) is Freshness.GONE:
             return [(Span("no satellites reported", Ink.MUTED),)]
         count = max(1, (width - 2) // COLUMN)
         self._placed_by = settled(sky.value, self._placed_by)
-        columns = _columns(sky.value, self._placed_by, height)
-        missing = sum(len(column) for column in columns[count:])
+        columns = _fitting(sky.value, self._placed_by, count, height)
         depth = max(len(column) for column in columns)
-        rows = [_side_by_side(columns[:count], y, width) for y in range(depth)]
-        if missing:
-            rows[-1] = (Span(f"and {missing} lines more: no room here", Ink.MUTED),)
-        return rows
+        rows = [_side_by_side(columns, y, width) for y in range(depth)]
+        seen, self.furthest = window(rows, height, self.state.first_row)
+        return seen
 
 
 def settled(satellites: tuple[Satellite, ...], before: Mapping[str, int]) -> dict[str, int]:
@@ -68,6 +70,17 @@ def settled(satellites: tuple[Satellite, ...], before: Mapping[str, int]) -> dic
         old = before.get(one.name, strength)
         found[one.name] = old if abs(strength - old) < OVERTAKES_DB else strength
     return found
+
+
+def _fitting(
+    satellites: tuple[Satellite, ...], placed_by: Mapping[str, int], count: int, height: int
+) -> list[list[Row]]:
+    """At most `count` columns: as deep as the pane is high, or, where that is too little, as they must be."""
+    columns = _columns(satellites, placed_by, height)
+    while len(columns) > count:
+        height += 1
+        columns = _columns(satellites, placed_by, height)
+    return columns
 
 
 def _columns(satellites: tuple[Satellite, ...], placed_by: Mapping[str, int], height: int) -> list[list[Row]]:

@@ -17,11 +17,14 @@ from tui.canvas.inks import Ink
 from tui.canvas.rows import PUSH, Row, RowsPane
 from tui.dark import before_dark
 from tui.panes.position import labelled, spaced
+from tui.panes.scrolling import window
 from tui.state import BoardState
 
 LEGS_SHOWN = 4
 """Of those that are over, the newest."""
 NOT_BEGUN = "nothing counted yet: it begins with a usable fix"
+WANDERED = "below the average: positions wander"
+"""The way is too long then: between tall houses, or in a trip kept by a release that counted positions alone."""
 HELD_TRIP = "none: a held place does not move"
 HELD_BACK = "not from a held place"
 
@@ -31,6 +34,8 @@ class TripPane(RowsPane):
 
     caption = "Trip"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+    furthest = 0
+    """The greatest row that it can begin with, as drawn last."""
 
     def watch_state(self) -> None:
         """Draw the new state."""
@@ -41,23 +46,20 @@ class TripPane(RowsPane):
     def rows(self, width: int, height: int) -> list[Row]:
         """Trip, legs, way back; what decides about the way back stands before what it was made of."""
         trip = self.state.trip
-        turn, made_of = list(_turn_rows(self.state)), list(_made_of(self.state, width))
-        legs = list(_legs(self.state))
         nothing = HELD_TRIP if self.state.is_held else NOT_BEGUN
-        head = [list(_totals("trip", trip.totals, nothing)), legs, turn]
-        room = height - sum(map(len, head))
-        return spaced([block for block in (*head, _fitting(made_of, room)) if block], height)
+        blocks = (
+            list(_totals("trip", trip.totals, nothing)),
+            list(_legs(self.state)),
+            list(_turn_rows(self.state)),
+            list(_made_of(self.state, width)),
+        )
+        all_rows = spaced([block for block in blocks if block], height)
+        seen, self.furthest = window(all_rows, height, self.state.first_row)
+        return seen
 
 
 def _since(began: Utc) -> str:
     return f"since {began.day or ''} {began.clock()[:5]} UTC"
-
-
-def _fitting(rows: list[Row], room: int) -> list[Row]:
-    """All of them, or as many as fit and a word on the rest."""
-    if len(rows) <= room:
-        return rows
-    return [*rows[: max(0, room - 1)], (Span("  more of this on a taller terminal", Ink.MUTED),)][: max(0, room)]
 
 
 def _legs(state: BoardState) -> Iterator[Row]:
@@ -83,7 +85,7 @@ def _totals(name: str, totals: Totals, nothing: str) -> Iterator[Row]:
     moving = f"{wording.clock(totals.moving_s)} moving, {wording.clock(totals.stopped_s)} stopped"
     yield labelled("time", Span(moving))
     yield labelled("average", _speed(totals.average_mps), Span("  while moving", Ink.MUTED))
-    yield labelled("fastest", _speed(totals.fastest_mps))
+    yield labelled("fastest", _speed(totals.fastest_mps), *_contradicted(totals))
     if totals.climb_known:
         yield labelled("up", Span(_range(totals.ascent_m)), Span("   down ", Ink.MUTED), Span(_range(totals.descent_m)))
 
@@ -93,6 +95,15 @@ def _gaps(totals: Totals) -> tuple[Span, ...]:
         return ()
     word = "gap" if totals.gaps == 1 else "gaps"
     return (Span(f"{totals.gaps} {word}, {wording.age(totals.gap_s)} not counted", Ink.WARN),)
+
+
+def _contradicted(totals: Totals) -> tuple[Span, ...]:
+    """The average comes of positions, the fastest of the receiver's own speed: they may contradict each other."""
+    average_mps, fastest_mps = totals.average_mps, totals.fastest_mps
+    if average_mps is None or fastest_mps is None or average_mps <= fastest_mps:
+        return ()
+    same = wording.steady_speed(average_mps) == wording.steady_speed(fastest_mps)
+    return () if same else (Span(f"  {WANDERED}", Ink.MUTED),)
 
 
 def _speed(mps: float | None) -> Span:

@@ -13,6 +13,7 @@ from tui.canvas.cells import fitted
 from tui.canvas.grid import Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import Row, RowsPane
+from tui.panes.scrolling import window
 from tui.panes.verdict_line import INKS
 from tui.state import BoardState
 
@@ -25,6 +26,8 @@ class WhyPane(RowsPane):
 
     caption = "Why"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+    furthest = 0
+    """The greatest row that it can begin with, as drawn last."""
 
     def watch_state(self) -> None:
         """Draw the new state."""
@@ -32,10 +35,12 @@ class WhyPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """Error first, then the rules that hold the verdict down, then the others; sources where there is room.
+        """As many of them as fit."""
+        seen, self.furthest = window(self._all_rows(width, height), height, self.state.first_row)
+        return seen
 
-        The others have their thresholds whole as far as the rows go that are left.
-        """
+    def _all_rows(self, width: int, height: int) -> list[Row]:
+        """Error first, then the rules that hold the verdict down, then the others; sources where there is room."""
         if self.state.is_held:
             words = "  a saved place, not a measurement: there is no verdict"
             return [(Span("HELD PLACE", Ink.WARN, bold=True), Span(words))]
@@ -44,22 +49,7 @@ class WhyPane(RowsPane):
             return [*_error_rows(self.state, width), (), (Span("no rule has anything to look at yet", Ink.MUTED),)]
         head = [*_error_rows(self.state, width), (), _heading()]
         with_sources = len(head) + 2 * len(ordered) <= height and width >= 90
-        blocks = [_rule_rows(judged, width, with_sources, is_whole=False) for judged in ordered]
-        spare = height - len(head) - sum(map(len, blocks))
-        for number, judged in enumerate(ordered):
-            whole = _rule_rows(judged, width, with_sources, is_whole=True)
-            if len(whole) - len(blocks[number]) <= spare:
-                spare -= len(whole) - len(blocks[number])
-                blocks[number] = whole
-        return _cut([*head, *(row for block in blocks for row in block)], height)
-
-
-def _cut(rows: list[Row], height: int) -> list[Row]:
-    """All rows, or as many as fit and a word on the others, which are the ones that hold nothing down."""
-    if len(rows) <= height:
-        return rows
-    left = len(rows) - height + 1
-    return [*rows[: height - 1], (Span(f"{left} more below: a taller terminal shows them", Ink.MUTED),)]
+        return [*head, *(row for judged in ordered for row in _rule_rows(judged, width, with_source=with_sources))]
 
 
 def _error_rows(state: BoardState, width: int) -> list[Row]:
@@ -80,15 +70,14 @@ def _heading() -> Row:
     return (Span(f"{'rule':<{NAME}}{'found':<{VALUE}}{'allows':<{ALLOWS}}thresholds", Ink.MUTED),)
 
 
-def _rule_rows(judged: Judged, width: int, with_source: bool, *, is_whole: bool) -> list[Row]:
-    """A rule that holds the verdict down has all of its thresholds, over as many rows as they take; `is_whole`: any."""
+def _rule_rows(judged: Judged, width: int, *, with_source: bool) -> list[Row]:
+    """With all of its thresholds, over as many rows as they take: half a figure would be another threshold."""
     rule, look = judged
     ink = INKS[look.allows] if look.allows < Verdict.FIRM else Ink.TEXT
     room = max(0, width - NAME - VALUE - ALLOWS - 2)
     thresholds = in_use().own_lengths(rule.thresholds)
     value = in_use().own_lengths(look.value)  # it may have been looked at before the user's units were others
-    is_cut = look.allows is Verdict.FIRM and not is_whole
-    lines = [_whole_words(thresholds, room)] if is_cut else wrap(thresholds, max(10, room))
+    lines = wrap(thresholds, max(10, room))
     row = (
         Span(f"{fitted(rule.name, NAME - 1):<{NAME}}", Ink.TEXT),
         Span(f"{fitted(value, VALUE - 1):<{VALUE}}", ink),
@@ -96,17 +85,8 @@ def _rule_rows(judged: Judged, width: int, with_source: bool, *, is_whole: bool)
         Span(lines[0], Ink.MUTED),
     )
     more = [(Span(f"{'':<{NAME + VALUE + ALLOWS}}{line}", Ink.MUTED),) for line in lines[1:]]
-    return (
-        [row, *more, *_source_rows(rule.source, width - NAME - 2, is_whole=is_whole)] if with_source else [row, *more]
-    )
+    return [row, *more, *_source_rows(rule.source, width - NAME - 2)] if with_source else [row, *more]
 
 
-def _source_rows(source: str, room: int, *, is_whole: bool) -> list[Row]:
-    lines = wrap(source, max(10, room)) if is_whole else [fitted(source, max(0, room))]
-    return [(Span(f"{'':<{NAME}}{line}", Ink.MUTED),) for line in lines]
-
-
-def _whole_words(text: str, room: int) -> str:
-    """Cut between two words where it does not fit: half a figure would be another threshold."""
-    shown = fitted(text, room)
-    return shown if shown == text else f"{shown.rpartition(' ')[0]} ~"[:room]
+def _source_rows(source: str, room: int) -> list[Row]:
+    return [(Span(f"{'':<{NAME}}{line}", Ink.MUTED),) for line in wrap(source, max(10, room))]

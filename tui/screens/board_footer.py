@@ -24,13 +24,20 @@ class BoardFooter(Footer):
         self._plays = plays
 
     def watch_state(self, state: BoardState) -> None:
-        """Made anew when a recording takes the place of something else, or the other way round."""
+        """Shown or hidden when a recording takes the place of something else, or the other way round."""
         if state.status.kind.is_recorded != self._plays:
             self._plays = state.status.kind.is_recorded
-            self.call_after_refresh(self.recompose)
+            for item in self.query(FooterKey):
+                self._set(item)
 
     def compose(self) -> ComposeResult:
-        """The usual items, but for those."""
+        """The usual items, those hidden that have no use."""
         for item in super().compose():
-            if self._plays or not (isinstance(item, FooterKey) and item.action in ONLY_PLAYED):
-                yield item
+            if isinstance(item, FooterKey):
+                self._set(item)
+            yield item
+
+    def _set(self, item: FooterKey) -> None:
+        """Hidden, not left out: a footer that is made anew stands some rounds later than the rest of the picture."""
+        if item.action in ONLY_PLAYED:
+            item.display = self._plays
