@@ -101,7 +101,7 @@ def _paths(sheet: BeamSheet, paper: BeamPaper) -> Iterator[str]:
     ):
         yield f"{label:<18}{_bearings(found, sheet.uncertainty_deg, paper)}{distance:>14}"
     # In kilometres whatever the user's units: the rules of contests count points by them.
-    yield f"{'contest distance':<56}{sheet.contest_km:>11.1f} km"
+    yield f"{'contest distance':<56}{sheet.contest_km:>11,.1f} km"
     yield from _wrapped(
         "The contest distance is that between the middles of the 6-character squares on a sphere of 111.2 km to the "
         "degree; how it is rounded is for the rules of the contest.",

@@ -72,7 +72,7 @@ class Units:
         short, long = UNITS[self.short], UNITS[self.distance]
         if metres < 1000 * short.size:
             return self.plain(metres)
-        return f"{metres / long.size:.1f} {long.name}"
+        return f"{metres / long.size:,.1f} {long.name}"
 
     @property
     def short_to_m(self) -> float:
@@ -89,7 +89,7 @@ class Units:
 
     def long(self, metres: float, decimals: int = 1) -> str:
         """A distance in the long unit, however short."""
-        return f"{metres / UNITS[self.distance].size:.{decimals}f} {self.distance}"
+        return f"{metres / UNITS[self.distance].size:,.{decimals}f} {self.distance}"
 
     def rate(self, mps: float) -> str:
         """A speed with its unit; in the metric system both."""

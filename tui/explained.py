@@ -7,7 +7,7 @@ So the value in the list is the one on the board, unit, greyness and all, and no
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -17,6 +17,7 @@ from tui.canvas.glyphs import PLAIN
 from tui.canvas.grid import Grid
 from tui.canvas.widget import CanvasPane
 from tui.explained_figures import ALWAYS, FIGURES, Figure
+from tui.panes.clock import ClockPane, newest_second
 
 PAPER = (110, 90)
 """Columns and rows that every text pane has room in."""
@@ -60,7 +61,18 @@ def _of_pane(pane: CanvasPane) -> Iterator[Standing]:
     for figure in figures:
         value = value_of(figure, text)
         words = explanations()[figure.key]
-        yield Standing(words, value or "", one_cell_each(pane.caption), value is not None)
+        yield Standing(words, _with_large(figure, value, pane), one_cell_each(pane.caption), value is not None)
+
+
+def _with_large(figure: Figure, value: str | None, pane: CanvasPane) -> str:
+    """The value, and before it what the pane draws in figures of dots, which no text holds."""
+    large = LARGE.get(figure.key)
+    return f"{large(pane)} {value}" if large and value and large(pane) else value or ""
+
+
+def _clock_second(pane: CanvasPane) -> str:
+    utc = newest_second(pane.state)[0] if isinstance(pane, ClockPane) else None
+    return utc.clock() if utc else ""
 
 
 def drawn_text(pane: CanvasPane) -> str:
@@ -92,3 +104,7 @@ def value_of(figure: Figure, text: str) -> str | None:
 @lru_cache(maxsize=512)
 def _compiled(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern, re.MULTILINE)
+
+
+LARGE: Mapping[str, Callable[[CanvasPane], str]] = {"clock_second": _clock_second}
+"""By key of a figure, how to read off what is drawn large."""

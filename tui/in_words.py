@@ -34,6 +34,8 @@ from tui.state import BoardState
 
 EVENTS, MESSAGES = 20, 10
 """Of the newest: a page that is listened to has an end."""
+ONE_SIGMA, AXES = "1 sigma", "N, E, up; by the receiver"
+"""Two rows of the fix that are one fact: three figures, and which is which."""
 
 _POSITION = Manner(
     "position",
@@ -54,7 +56,7 @@ _POSITION = Manner(
     going_on={"twilight": "sun"},
 )
 _FIX = Manner("remark on the fix", {"mode": "fix", "in fix": "satellites in the fix", "age": "age of the position",
-                                    "corr age": "age of corrections", "1 sigma": "noise, one sigma"})  # fmt: skip
+                                    "corr age": "age of corrections", ONE_SIGMA: "noise, one sigma"})  # fmt: skip
 _GOING = Manner(
     "remark on the way", {"arrival": "counts as arrived", "beside": "cross-track", "closing": "closing speed"}
 )
@@ -178,6 +180,10 @@ def _fix(state: BoardState, asked: Asked) -> Iterator[str]:
     for row in pane_rows(FixPane(), state):
         if row and row[-1].text.startswith("PDOP "):
             told += _dilutions(row, state)
+        elif row and row[0].text.startswith(ONE_SIGMA):
+            told.append((row[0], Span(_axes(row[-1].text))))
+        elif _is_axes(row):
+            continue
         elif not any(_is(row, f"receiver: {text}") for text in state.snapshot.texts[-1:]):
             told.append(row)
     yield from spoken(told, _FIX)
@@ -188,6 +194,21 @@ def _dilutions(row: Row, state: BoardState) -> Iterator[Row]:
     for part in row[-1].text.split("  "):
         name, _, value = part.partition(" ")
         yield Span(name, Ink.MUTED), Span(value, Ink.TEXT if state.is_current else Ink.STALE)
+
+
+def _is_axes(row: Row) -> bool:
+    """Which figure is which, below them on the screen."""
+    return bool(row) and row[-1].text == AXES
+
+
+def _axes(text: str) -> str:
+    """Each of `0.6, 0.5, 1.2 m` with its axis and unit."""
+    figures, _, unit = text.rpartition(" ")
+    told = (
+        f"{axis} {NOT_KNOWN}" if figure == wording.UNKNOWN else f"{axis} {figure} {unit}"
+        for axis, figure in zip(("north", "east", "up"), figures.split(", "), strict=True)
+    )
+    return f"{', '.join(told)}, by the receiver"
 
 
 def _going(state: BoardState, asked: Asked) -> Iterator[str]:

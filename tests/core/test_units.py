@@ -59,6 +59,13 @@ def test_speeds_and_heights() -> None:
     assert NAUTICAL.high(-3.0) == "-3 m"
 
 
+def test_thousands_are_set_apart_wherever_a_long_way_is_written() -> None:
+    assert METRIC.way(12_345_678.0) == "12,346 km"
+    assert METRIC.long(12_345_678.0) == "12,345.7 km"
+    assert METRIC.coarse(12_345_678.0) == "12,345.7 km"
+    assert STATUTE.long(1_609_344_000.0, 0) == "1,000,000 mi"
+
+
 @pytest.mark.parametrize(("units", "metres", "words"), [
     (METRIC, 0.5, "50 cm"), (METRIC, 50, "50 m"), (METRIC, 2000, "2 km"),
     (STATUTE, 0.0254 * 5, "5 in"), (STATUTE, 0.3048 * 200, "200 ft"), (STATUTE, 1609.344 * 0.2, "0.2 mi"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from textual.widgets import Input, Static
 
 from core.fix import Position
 from core.waypoints import Waypoint
-from tests.tui.support import ISLE, Epoch, board_app, board_state, played, screen_text, show, toasts, until
+from tests.tui.support import ISLE, Epoch, board_app, board_state, played, screen_rows, screen_text, show, toasts, until
 from tui.cli_places import Place
 from tui.screens.beam import BeamScreen
 from tui.screens.prompt import PromptScreen
@@ -123,3 +124,26 @@ async def test_a_hostile_name_stays_text(tmp_path: Path) -> None:
         assert "[bold]" in lines
         assert "\x1b" not in lines
         assert "\u202e" not in lines
+
+
+async def test_no_row_below_its_lines_stays_blank_and_thousands_are_set_apart(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(160, 60)) as pilot:
+        show(app, board_state(played(Epoch()), target=ISLE))
+        await pilot.press("U")
+        await pilot.pause()
+        text = app.screen.query_one("#beam-scroll")
+        assert text.size.height == app.screen.query_one("#beam-lines").virtual_size.height
+        assert text.max_scroll_y == 0
+        long = next(row for row in screen_rows(app) if "long path" in row)
+        assert re.search(r" \d\d,\d{3} km", long)
+
+
+async def test_where_rows_are_few_it_is_scrolled_with_its_keys_in_sight(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        show(app, board_state(played(Epoch()), target=ISLE))
+        await pilot.press("U")
+        await pilot.pause()
+        assert app.screen.query_one("#beam-scroll").max_scroll_y > 0
+        assert "Esc back" in screen_text(app)

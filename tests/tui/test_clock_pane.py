@@ -142,8 +142,8 @@ def test_over_midnight_the_day_goes_on() -> None:
 
 
 def test_what_finds_no_room_is_said_to_be_missing() -> None:
-    assert rows(state_of(report("good")), (80, 12))[-1].strip() == "more of this on a taller terminal"
-    assert "taller" not in text(report("good"), (120, 36))
+    assert rows(state_of(report("good")), (80, 12))[-1].strip() == "14 rows more below: Down"
+    assert "more below" not in text(report("good"), (120, 36))
 
 
 @pytest.mark.parametrize("name", ["good", "behind", "whole", "overrun"])

@@ -11,7 +11,7 @@ import pytest
 from core.fix import Position
 from core.places.notation import Notation
 from tests.tui.commands_support import Bench, Check, enrolled, on_bench
-from tests.tui.support import Epoch, board_state, screen_text, show, toasts, walked
+from tests.tui.support import Epoch, board_app, board_state, screen_rows, screen_text, show, toasts, until, walked
 from tui.bearings import Reference, bearing_words
 from tui.commands import COMMANDS
 from tui.panes.charts import SPANS_S
@@ -86,6 +86,20 @@ async def copy_position(bench: Bench) -> None:
     await bench.press("y")
     assert copied == ["10.50000° N 020.25000° W"]
     assert any("10.50000° N 020.25000° W" in told for told in toasts(bench.app))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50), (200, 60)])
+async def test_a_copied_position_is_told_in_one_row(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Its last letter says east or west."""
+    app = board_app(tmp_path)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        show(app, board_state(walked(4)))
+        await pilot.press("n", "y")
+        await until(pilot, lambda: "Copied" in screen_text(app))
+        rows = screen_rows(app)
+        first = next(number for number, row in enumerate(rows) if "Copied" in row)
+        assert app.clipboard.endswith(" W")
+        assert any(app.clipboard in row for row in rows[first : first + 3])
 
 
 @checks("cycle_notation")

@@ -180,6 +180,14 @@ def test_a_hostile_name_stays_in_its_corner() -> None:
         assert any("312° true" in row for row in rows)
 
 
+@pytest.mark.parametrize("course", [0.0, 90.0])
+def test_the_name_of_a_mark_is_whole_beside_a_small_rose_whose_top_mark_is_whole_too(course: float) -> None:
+    """As on a board of 80x24: 42 columns."""
+    named = CompassView(0.0, course_deg=course, target_bearing_deg=213.0, target_name="Mark 1 09:15 UTC")
+    assert drawn(named, (42, 18))[0].rstrip().endswith(" Mark 1 09:15 UTC")
+    assert cells(named, Ink.COURSE, (42, 18)) == cells(named._replace(target_name="A"), Ink.COURSE, (42, 18))
+
+
 angles = st.one_of(st.none(), st.floats(-720, 720, allow_nan=False))
 
 

@@ -195,6 +195,14 @@ def test_what_stands_in_columns_is_named_by_their_headings() -> None:
     assert all(value.startswith(("own ", "clock ")) for values in found.values() for value in values)
 
 
+def test_what_is_drawn_large_is_told_with_what_is_written_beside_it() -> None:
+    """The clock's page has its second in figures of dots, the date in letters."""
+    shown = [one for state in STATES.values() for one in standing([pane_in("clock", state)]) if one.is_shown]
+    values = {one.value for one in shown if one.explanation.key == "clock_second"}
+    assert values
+    assert all(re.fullmatch(r"\d\d:\d\d:\d\d(\.\d+)?  ?(\d{4}-\d\d-\d\d|no date)", value) for value in values), values
+
+
 RTK_STATE = board_state(walked(12, RTK))
 
 

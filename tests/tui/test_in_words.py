@@ -148,6 +148,19 @@ def test_a_fix_is_told_with_its_units_and_references() -> None:
     assert [value(SETTLED, name) for name in ("HDOP", "PDOP", "VDOP")] == ["1.0", "2.0", "1.7"]
 
 
+@pytest.mark.parametrize(
+    ("figures", "words"),
+    [
+        ("0.6,0.5,1.2", "north 0.6 m, east 0.5 m, up 1.2 m, by the receiver"),
+        ("0.6,0.5,", "north 0.6 m, east 0.5 m, up not known, by the receiver"),
+    ],
+)
+def test_each_figure_of_the_noise_has_its_axis(figures: str, words: str) -> None:
+    state = board_state(walked(4, Epoch(more=(f"GNGST,120003.00,7.5,,,,{figures}",))))
+    assert value(state, "noise, one sigma") == words
+    assert values(state, "remark on the fix") == []
+
+
 def test_a_foreign_datum_is_named() -> None:
     snapshot = walked()
     state = board_state(replace(snapshot, fix=snapshot.fix._replace(datum="EUR")))

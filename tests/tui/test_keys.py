@@ -30,6 +30,7 @@ from tui.commands import (
     key_names,
 )
 from tui.guides import GUIDES
+from tui.own_keys import wear
 from tui.screens.chooser import ChooserScreen
 from tui.screens.help import HelpScreen, help_text
 from tui.screens.pick import Choice, PickScreen
@@ -96,8 +97,22 @@ async def test_every_command_has_a_key_in_the_app_and_stands_in_the_palette(tmp_
         offered = {command.title: command.help for command in app.get_system_commands(app.screen)}
         for command in COMMANDS:
             assert {bound[key] for key in command.key.split(",")} == {command.action}
-            assert offered[command.label] == command.help
+            assert offered[f"{command.label}: {key_names(command)}"] == command.help
         assert len(offered) == len(COMMANDS) + len(GUIDES)
+
+
+async def test_the_palette_names_the_keys_and_the_users_own_in_place_of_them(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        wear({"logbook": "f12,ctrl+l"})
+        try:
+            await pilot.press("ctrl+p", *"logbook")
+            await until(pilot, lambda: "Logbook: F12 ctrl+l" in screen_text(app))
+        finally:
+            wear({})
+        offered = [command.title for command in app.get_system_commands(app.screen)]
+        assert "Logbook: L" in offered
+        assert "Earlier: Left" in offered
 
 
 async def test_the_footer_holds_what_it_should_and_all_of_it_fits_in_eighty_columns(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from pathlib import Path
 
@@ -146,6 +147,28 @@ async def test_an_empty_logbook_says_how_to_fill_it(tmp_path: Path) -> None:
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is app.board
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50)])
+async def test_the_line_to_find_in_begins_where_all_else_does(
+    tmp_path: Path, folder: Path, size: tuple[int, int]
+) -> None:
+    assert folder.exists()
+    app = board_app(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        await opened(app, pilot)
+        row = next(row for row in screen_rows(app) if "type to find" in row)
+        assert row.index("type to find") == 1
+
+
+async def test_list_and_details_call_the_distance_alike(tmp_path: Path, folder: Path) -> None:
+    assert folder.exists()
+    app = board_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot)
+        text = screen_text(app)
+        assert text.count("distance") == 2
+        assert not re.search(r"\bway\b", text)
 
 
 async def test_all_keys_stand_in_a_footer_of_eighty_columns(tmp_path: Path, folder: Path) -> None:

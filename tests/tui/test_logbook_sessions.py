@@ -136,6 +136,24 @@ async def test_deleted_and_brought_back_also_in_another_run(tmp_path: Path, fold
         assert toasts(again)[-1] == "It is back."
 
 
+async def test_once_the_last_is_deleted_it_says_how_to_get_it_back(tmp_path: Path, folder: Path) -> None:
+    left, none_yet = "No session is left: F9 brings back the one that was deleted last.", "No session yet"
+    app = board_app(tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await opened(app, pilot)
+        await pilot.press("f8", "f8")
+        await pilot.pause()
+        assert files(folder) == []
+        assert left in screen_text(app)
+        await pilot.press("escape", "L")
+        await until(pilot, lambda: isinstance(app.screen, LogbookScreen))
+        await pilot.pause()
+        assert left in screen_text(app)
+        await pilot.press("f6", "down", "enter")
+        await pilot.pause()
+        assert none_yet in screen_text(app)
+
+
 async def test_what_is_being_recorded_cannot_be_deleted(
     tmp_path: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

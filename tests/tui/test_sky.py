@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from itertools import combinations, pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.fix import Satellite
+from tests.tui.support import SETTLED, board_app, screen_text, show
 from tui.canvas.glyphs import BRAILLE, GLYPH_SETS
 from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink, Paper
+from tui.canvas.palettes import Depth, palette_for
 from tui.panes.places import ABOVE, BELOW, INWARDS, LEFT, RIGHT, Crowd
-from tui.panes.sky import SkyView, counts, draw_sky, strongest_first
+from tui.panes.sky import SkyView, counts, draw_sky, has_shades, strongest_first
 from tui.panes.sky_base import IN_FIX_MASK, SILENT_MASK, TRACKED_MASK
 
 SIZES = [(26, 12), (34, 17), (60, 30), (100, 52), (120, 20), (30, 60)]
@@ -55,6 +58,39 @@ def watched(view: SkyView, size: tuple[int, int] = (60, 30), places: dict[str, i
 def drawn(view: SkyView, size: tuple[int, int] = (60, 30)) -> list[str]:
     grid = watched(view, size)
     return [grid.row_text(y, BRAILLE) for y in range(grid.height)]
+
+
+def test_shades_of_signals_are_explained_only_where_there_are_any() -> None:
+    view = SkyView((sat("G01", 40, 90, in_fix=True),))
+    assert "<25 25 35 40 45" in drawn(view, (80, 34))[1]
+    rows = drawn(view._replace(has_shades=False), (80, 34))
+    assert not any("<25" in row or "signal, dB-Hz" in row for row in rows)
+    assert "in the fix" in rows[0]
+
+
+@pytest.mark.parametrize(
+    ("theme", "depth", "wanted"),
+    [
+        *((theme, depth, True) for theme in ("dark", "daylight", "night") for depth in (Depth.TRUECOLOR, Depth(8))),
+        *((theme, depth, False) for theme in ("dark", "daylight", "night", "ansi") for depth in (Depth(4), Depth.NONE)),
+        ("ansi", Depth.TRUECOLOR, False),
+    ],
+)
+def test_few_colours_have_one_shade_for_all_signals(theme: str, depth: Depth, wanted: bool) -> None:
+    assert has_shades(palette_for(theme, depth)) is wanted
+
+
+async def test_the_legend_follows_the_theme(tmp_path: Path) -> None:
+    app = board_app(tmp_path)
+    async with app.run_test(size=(160, 40)) as pilot:
+        show(app, SETTLED)
+        for page, stage in (("sky", False), ("sky", True), ("board", False)):
+            app.action_page(page)
+            show(app, SETTLED.changed(is_stage=stage))
+            for theme, wanted in (("dark", True), ("ansi", False), ("night", True)):
+                app.board.palette = palette_for(theme, Depth.TRUECOLOR)
+                await pilot.pause()
+                assert ("<25 25 35 40 45" in screen_text(app)) is wanted, (page, stage, theme)
 
 
 def marker(satellite: Satellite, up_deg: float = 0, size: tuple[int, int] = (60, 31)) -> tuple[int, int]:

@@ -141,7 +141,7 @@ def test_pages_say_what_they_are_about() -> None:
     assert "firm" in said("why", STAGE)
     assert "95 % within 6.9 m" in said("why", STAGE)
     assert said("sky", STAGE) == "9\nin the fix\nof 11 in view"
-    assert said("fix", STAGE) == "autonomous, 3D\nHDOP 1.0\nheight 12 m"
+    assert said("fix", STAGE) == "autonomous, 3D\nHDOP 1.0\nabove sea 12 m"
     assert said("compass", STAGE) == "090°\ncourse, true\nIsle of Quennet\n045° true"
     assert said("goto", STAGE).splitlines() == ["Isle of Quennet", "1.56 km", "45° left"]
     assert said("clock", STAGE) == "12:00:11\nUTC  2031-05-04"
@@ -249,6 +249,27 @@ async def test_the_figures_of_a_page_scale_with_the_room(tmp_path: Path, size: t
             high = max((span_of("A", scale)[1] for scale in holds(screen_rows(app), text)), default=0)
             assert high >= least, page
             assert (CAUTION in screen_text(app)) is (page == "goto")
+
+
+@pytest.mark.parametrize("kind", [SourceKind.REPLAY, SourceKind.REHEARSAL, SourceKind.LIVE])
+@pytest.mark.parametrize(
+    ("size", "glyphs"),
+    [((80, 24), "braille"), ((100, 30), "braille"), ((120, 40), "braille"), ((120, 40), "plain"), ((200, 60), "plain")],
+)
+async def test_the_verdict_stands_in_letters_beside_what_this_is(
+    tmp_path: Path, kind: SourceKind, size: tuple[int, int], glyphs: str
+) -> None:
+    """Both are read from afar, or the larger of them is no use. `doubtful` is the longest."""
+    state = STAGE.changed(status=replace(REPLAYING, kind=kind), snapshot=walked(12, Epoch(dimensions=2)))
+    app = board_app(tmp_path, glyphs=glyphs)
+    async with app.run_test(size=size) as pilot:
+        show(app, state)
+        app.action_page("fix")
+        await pilot.pause()
+        head = app.board.query_one(StageHead)
+        rows = ["".join(segment.text for segment in head.render_line(y)) for y in range(head.region.height)]
+        for words in (kind.value, state.verdict.words):
+            assert holds(rows, words, glyphs), words
 
 
 async def test_the_caption_grows_with_the_screen(tmp_path: Path) -> None:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from core.fix import Position
 from core.going import Route
-from core.outing import Outing
+from core.outing import NO_REPORT, Outing, TripReport
 from core.places.geodesic import way
 from core.sources.source import SourceKind, SourceState, SourceStatus
+from core.trip import Totals
 from core.trip_file import TripFile
 from core.trip_keeper import TripKeeper
 from tests.build import lines
@@ -25,6 +27,7 @@ from tests.tui.support import (
     show,
     toasts,
     until,
+    walked,
 )
 from tui.app import FixboardApp
 from tui.dark import before_dark
@@ -361,3 +364,18 @@ def test_a_held_place_has_no_trip_and_says_why() -> None:
     assert "a held place does not move" in told
     assert "no position yet" not in told
     assert "begins with a usable fix" not in told
+
+
+def test_an_average_above_the_fastest_is_said_to_be_the_positions_wandering() -> None:
+    """As a trip that was counted by positions alone between tall houses has it, and was kept."""
+
+    def fastest(average_mps: float | None, fastest_mps: float | None) -> str:
+        totals = Totals(100.0, 60.0, average_mps=average_mps, fastest_mps=fastest_mps)
+        state = board_state(replace(walked(4), trip=TripReport(NO_REPORT.track, totals)))
+        pane = TripPane()
+        pane.state = state
+        rows = ["".join(span.text for span in row) for row in pane.rows(78, 20)]
+        return next(row for row in rows if row.startswith("fastest"))
+
+    assert fastest(2.0, 1.4).strip().endswith("below the average: positions wander")
+    assert all("wander" not in fastest(*mps) for mps in ((1.3, 1.4), (1.401, 1.4), (2.0, None), (None, 1.4)))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from core.places.notation import Form, Notation, write
+from tui.actions.base import NOTICE_S
 from tui.actions.trail_view import TrailViewActions
 from tui.bearings import Reference
+from tui.canvas.cells import one_cell_each
 from tui.canvas.glyphs import glyphs_for
 from tui.themes import palette_name
 
@@ -68,8 +70,10 @@ class LookActions(TrailViewActions):
         digits = digits_for(self.state.digits_error_m, Form[self.state.notation.name])
         text = " ".join(write(position, self.state.notation, digits))
         self.copy_to_clipboard(text)
-        what = f"the held place {self.state.status.name}, " if self.state.is_held else ""
-        self._say(f"Copied, if the terminal allows it: {what}{text}")
+        what = f": the held place {self.state.status.name}" if self.state.is_held else ""
+        # In a row of its own: else the message may break before the last letter, which says east or west.
+        head = one_cell_each(f"Copied, if the terminal allows it{what}")
+        self.notify(one_cell_each(text), title=head, markup=False, timeout=NOTICE_S)
 
     def action_charts_back(self) -> None:
         """Earlier, by a quarter of the axis, but not beyond the oldest sample; on the trail, west."""

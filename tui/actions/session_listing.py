@@ -56,7 +56,8 @@ class SessionListActions(HoldingActions):
             self._say(str(error), "error")
             return
         self._summed.clear()
-        self.push_screen(LogbookScreen(self.board, entries, self._disk(entries)), self._left_logbook)
+        screen = LogbookScreen(self.board, entries, self._disk(entries), len(self._logbook.deleted()))
+        self.push_screen(screen, self._left_logbook)
         self._say_trouble()
         self._read_missing(entries)
 
@@ -110,7 +111,7 @@ class SessionListActions(HoldingActions):
             self._say(str(error), "error")
             return
         entries = tuple(replace(one, summary=one.summary or known.get(one.session)) for one in found)
-        screen.refill(entries, self._disk(entries), choose)
+        screen.refill(entries, self._disk(entries), len(self._logbook.deleted()), choose)
         self._say_trouble()
         self._read_missing(entries)
 

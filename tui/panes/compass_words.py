@@ -16,6 +16,10 @@ from tui.panes.rose import FIGURES_FROM_DOTS
 
 CLEAR_DOTS = 2
 """Kept free between the rim and the words beside it."""
+CLEAR_CELLS = 4
+"""Kept free right of the middle of the first row: half a wedge on the rim, and a blank."""
+LAST_DOT = 3
+"""Of the first row: a cell is four dots high."""
 CORNER_WIDTH = 10
 """Cells for the margin and `247° true`."""
 
@@ -58,7 +62,8 @@ def write_corners(grid: Grid, dial: Dial, view: CompassView) -> None:
     upper_left, lower_left, upper_right, lower_right = _corners(view)
     pairs = (*zip(upper_left, upper_right, strict=True), *zip(lower_left, lower_right, strict=True))
     for y, pair in zip((0, 1, last - 1, last), pairs, strict=True):
-        _write_pair(grid, y, pair, dial.free_beside(y, CLEAR_DOTS) - 1)
+        room = dial.free_beside(y, CLEAR_DOTS) - 1
+        _write_pair(grid, y, pair, (room, max(room, _above_rim(grid, dial)) if y == 0 else room))
     below = min(last, int(dial.centre[1] + dial.radius) // 4 + 2)
     write_centred(grid, (dial.centre[0], 4 * below), Span(view.up_name, Ink.MUTED))
     if view.course_deg is None and view.note:
@@ -147,8 +152,13 @@ def _value(view: CompassView, text: str, ink: Ink) -> Span:
     return Span(one_cell_each(text), Ink.STALE if view.stale else ink, bold=not view.stale)
 
 
-def _write_pair(grid: Grid, y: int, pair: tuple[Span, Span], room: int) -> None:
-    left, right = (span._replace(text=fitted(span.text, room)) for span in pair)
+def _above_rim(grid: Grid, dial: Dial) -> int:
+    """Cells at the right of the first row where the rim is below it: up to the mark of what is at the top."""
+    return grid.width // 2 - CLEAR_CELLS if dial.centre[1] - dial.radius > LAST_DOT else 0
+
+
+def _write_pair(grid: Grid, y: int, pair: tuple[Span, Span], rooms: tuple[int, int]) -> None:
+    left, right = (span._replace(text=fitted(span.text, room)) for span, room in zip(pair, rooms, strict=True))
     grid.put(1, y, left)
     grid.put(grid.width - 1 - len(right.text), y, right)
 

@@ -82,7 +82,7 @@ def _times(entry: Entry) -> Iterator[Row]:
 
 def _figures(entry: Entry) -> Iterator[Row]:
     known = entry.summary is not None and entry.summary.distance_m is not None
-    yield labelled("way", Span(words.way(entry)), Span("  standing not counted" if known else "", Ink.MUTED))
+    yield labelled("distance", Span(words.way(entry)), Span("  standing not counted" if known else "", Ink.MUTED))
     yield labelled("locator", Span(words.square(entry)))
     yield labelled("quality", Span(words.quality(entry) if not _problem(entry) else words.UNKNOWN))
 

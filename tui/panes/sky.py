@@ -8,17 +8,19 @@ so that colour only adds to them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import cache
 from math import floor
 from typing import NamedTuple
 
 from core.fix import Satellite
 from tui.canvas.grid import Grid, Span
-from tui.canvas.inks import SIGNAL_INKS, Ink, signal_step
+from tui.canvas.inks import PILL_PAPERS, SIGNAL_INKS, Ink, signal_step
+from tui.canvas.palettes import Palette
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
 from tui.panes.dial import up_span, write_lines
 from tui.panes.places import INWARDS, Spot
-from tui.panes.sky_base import IN_FIX_MASK, LOST_MASK, SILENT_MASK, TRACKED_MASK, Base, base_for
+from tui.panes.sky_base import IN_FIX_MASK, LOST_MASK, SILENT_MASK, TRACKED_MASK, Base, Legend, base_for
 from tui.panes.sky_table import draw_table, name_span
 
 SMALLEST = (26, 12)
@@ -47,6 +49,8 @@ class SkyView(NamedTuple):
     """Names that a what-if takes away, each with a word why."""
     status: str = ""
     """What the last row says in the place of the counts."""
+    has_shades: bool = True
+    """Whether strong and weak signals differ in colour: without that a legend of their shades says nothing."""
 
 
 def draw_sky(
@@ -60,7 +64,8 @@ def draw_sky(
     if grid.width < SMALLEST[0] or grid.height < SMALLEST[1]:
         draw_table(grid, satellites, counts(satellites, grid.width - 2) or view.note, stale=view.stale)
         return
-    base = base_for(grid.width, grid.height, round(view.up_deg) % 360)
+    legend = Legend.ALL if view.has_shades else Legend.MARKS
+    base = base_for(grid.width, grid.height, round(view.up_deg) % 360, legend=legend)
     grid.copy_from(base.grid)
     if under:
         under(grid, base)
@@ -198,4 +203,20 @@ class SkyPane(CanvasPane):
 
     def paint(self, grid: Grid) -> None:
         """Draw the view."""
-        draw_sky(grid, self._view, self._places)
+        draw_sky(grid, self.seen(self._view), self._places)
+
+    def seen(self, view: SkyView) -> SkyView:
+        """The view in the colours that there are."""
+        return view._replace(has_shades=has_shades(self.palette))
+
+    def watch_palette(self) -> None:
+        """The legend hangs on it, and is no matter of colour alone."""
+        super().watch_palette()
+        self.repaint()
+
+
+@cache
+def has_shades(palette: Palette) -> bool:
+    """Whether strong and weak signals differ in colour. Weight does not count: bold on its own paper is not seen."""
+    styles = [palette.style(Ink.PILL, paper) for paper in PILL_PAPERS[1:]]
+    return len({(style.color, style.bgcolor) for style in styles}) > 1

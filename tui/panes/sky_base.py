@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -28,6 +29,16 @@ _LEGEND_WIDTHS = (14, 16, 13)
 """Cells that rows 0 to 2 need in the corner that needs more."""
 
 
+class Legend(Enum):
+    """What is told of the satellites' signs."""
+
+    NOTHING = 0
+    MARKS = 1
+    """What the markers mean: signals are of one shade."""
+    ALL = 2
+    """The shades of their signals too."""
+
+
 class Base(NamedTuple):
     """A background and what it takes up. Shared by all who ask for it: copy, never draw into it."""
 
@@ -37,14 +48,14 @@ class Base(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def base_for(width: int, height: int, up_deg: int, *, legend: bool = True) -> Base:
+def base_for(width: int, height: int, up_deg: int, *, legend: Legend = Legend.ALL) -> Base:
     """The plot without satellites; the last row is left for the counts, the legend is that of satellites."""
     grid, crowd, dial = Grid(width, height), Crowd(width, height), _dial(width, height)
     grid.copy_from(_rings(width, height))
     _draw_spokes(grid, dial, up_deg)
     _write_letters(grid, crowd, dial, up_deg)
-    if legend:
-        _write_legend(grid, crowd, dial)
+    if legend is not Legend.NOTHING:
+        _write_legend(grid, crowd, dial, legend)
     crowd.take(0, height - 1, width)
     return Base(grid, crowd, dial)
 
@@ -80,7 +91,7 @@ def _write_letters(grid: Grid, crowd: Crowd, dial: Dial, up_deg: int) -> None:
         crowd.take(x, y)
 
 
-def _write_legend(grid: Grid, crowd: Crowd, dial: Dial) -> None:
+def _write_legend(grid: Grid, crowd: Crowd, dial: Dial, legend: Legend) -> None:
     """In the upper corners, if all of it fits beside the circle and its letters."""
     free = [dial.free_beside(y, MARGIN_DOTS - 1) for y in range(3)]
     if any(room < needed for room, needed in zip(free, _LEGEND_WIDTHS, strict=True)):
@@ -90,6 +101,8 @@ def _write_legend(grid: Grid, crowd: Crowd, dial: Dial) -> None:
         crowd.take(1, y, grid.put(2, y, span))
         if span.paper is not None:
             grid.paper(1, y, 1, span.paper)
+    if legend is Legend.MARKS:
+        return
     grid.text(grid.width - 14, 0, "signal, dB-Hz", Ink.MUTED)
     _write_ramp(grid, grid.width - 16)
     for y in (0, 1):

@@ -12,7 +12,7 @@ from tui.canvas.grid import Grid, Span
 from tui.canvas.inks import Ink
 from tui.canvas.rows import put_row
 from tui.panes.dial import Dial
-from tui.panes.sky_base import base_for
+from tui.panes.sky_base import Legend, base_for
 
 HATCH_DEG = 6
 """Between two lines of the hatching of what is imagined to be hidden."""
@@ -50,7 +50,7 @@ def draw_skyline(grid: Grid, dial: Dial, up_deg: float, change: WhatIf) -> None:
 
 def draw_obstruction(grid: Grid, seen: ObstructionMap, up_deg: float) -> None:
     """The sky by cells: hidden, coming and going, free, unknown; and the skyline as far as it can be told."""
-    base = base_for(grid.width, grid.height, round(up_deg) % 360, legend=False)
+    base = base_for(grid.width, grid.height, round(up_deg) % 360, legend=Legend.NOTHING)
     grid.copy_from(base.grid)
     for x, y, azimuth, elevation in _sky_cells(grid.width, grid.height):
         look = _look(seen.cell(azimuth + up_deg, elevation), tells_hidden=seen.tells_hidden)
@@ -65,7 +65,7 @@ def draw_obstruction(grid: Grid, seen: ObstructionMap, up_deg: float) -> None:
 @lru_cache(maxsize=4)
 def _sky_cells(width: int, height: int) -> tuple[tuple[int, int, float, float], ...]:
     """Column, row, direction from the top and elevation of each cell inside the rim."""
-    dial = base_for(width, height, 0, legend=False).dial
+    dial = base_for(width, height, 0, legend=Legend.NOTHING).dial
     found = []
     for y in range(height - 1):
         for x in range(width):

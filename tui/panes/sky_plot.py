@@ -91,11 +91,13 @@ class SkyPlotPane(SkyPane):
     def paint_now(self, grid: Grid) -> None:
         """The satellites, those crossed out that would be lost, under the imagined skyline."""
         change, up_deg = self._change, self._view.up_deg
-        draw_sky(grid, self._view, self._places, lambda on, base: draw_skyline(on, base.dial, up_deg, change))
+        draw_sky(
+            grid, self.seen(self._view), self._places, lambda on, base: draw_skyline(on, base.dial, up_deg, change)
+        )
 
     def paint_tracks(self, grid: Grid) -> None:
         """The satellites where they are now, their ways behind them."""
-        tracks, view = _tracks(self._history), self._view
+        tracks, view = _tracks(self._history), self.seen(self._view)
 
         def under(grid: Grid, base: Base) -> None:
             grid.copy_from(self._raster.bring(base, view.up_deg, tracks))

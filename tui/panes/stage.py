@@ -23,6 +23,7 @@ from tui.canvas.letters import TEXT, Scale, put_letters, span_of
 from tui.canvas.rows import PUSH, put_row
 from tui.canvas.widget import CanvasPane
 from tui.panes.goto import CAUTION
+from tui.panes.sky import has_shades
 from tui.panes.sky_plot import view_of
 from tui.panes.source_line import banner_paper
 from tui.panes.stage_foot_words import chapter_now, next_words, place_words
@@ -87,9 +88,9 @@ class StageHead(StagePane):
         label, beside = self.state.status.kind.value, self._verdict_room()
         fitting = [one for one in offered if span_of(label, one)[0] <= width - 4]
         largest = next(iter(fitting), TEXT)
-        # Narrower letters leave room for the verdict's; lower ones would be too high a price.
-        as_high = (one for one in fitting if one.high == largest.high)
-        return next((one for one in as_high if span_of(label, one)[0] + 4 + beside <= width), largest)
+        # Narrower letters leave room for the verdict's, then lower ones; of many rows those would be too few.
+        offered = [one for one in fitting if one.high == largest.high or height < HUGE_FROM]
+        return next((one for one in offered if span_of(label, one)[0] + 4 + beside <= width), largest)
 
     def _verdict_room(self) -> int:
         """Columns for any verdict in the smallest letters: of text in a corner nobody reads how far to trust it."""
@@ -129,23 +130,32 @@ class Plan(NamedTuple):
     picture: Box
 
 
-Painter = Callable[[Grid, Box, BoardState, bool], None]
+class Means(NamedTuple):
+    """What the terminal can show."""
+
+    fine: bool
+    """Half cells."""
+    has_shades: bool
+    """Strong and weak signals in different colours."""
 
 
-def _sky(grid: Grid, box: Box, state: BoardState, fine: bool) -> None:
-    draw_stage_sky(grid, box, view_of(state), fine=fine)
+Painter = Callable[[Grid, Box, BoardState, Means], None]
 
 
-def _bars(grid: Grid, box: Box, state: BoardState, fine: bool) -> None:
-    draw_bars(grid, box, view_of(state), fine=fine)
+def _sky(grid: Grid, box: Box, state: BoardState, means: Means) -> None:
+    draw_stage_sky(grid, box, view_of(state)._replace(has_shades=means.has_shades), fine=means.fine)
 
 
-def _rose(grid: Grid, box: Box, state: BoardState, fine: bool) -> None:
-    draw_rose(grid, box, state, fine=fine)
+def _bars(grid: Grid, box: Box, state: BoardState, means: Means) -> None:
+    draw_bars(grid, box, view_of(state), fine=means.fine)
 
 
-def _way(grid: Grid, box: Box, state: BoardState, fine: bool) -> None:
-    draw_way(grid, box, state, fine=fine)
+def _rose(grid: Grid, box: Box, state: BoardState, means: Means) -> None:
+    draw_rose(grid, box, state, fine=means.fine)
+
+
+def _way(grid: Grid, box: Box, state: BoardState, means: Means) -> None:
+    draw_way(grid, box, state, fine=means.fine)
 
 
 PICTURES: dict[str, Painter] = {"sky": _sky, "signals": _bars, "compass": _rose, "goto": _way, "large": _way}
@@ -175,6 +185,11 @@ class StageBody(StagePane):
         """Draw the new page."""
         self.repaint()
 
+    def watch_palette(self) -> None:
+        """The legend of the sky hangs on it."""
+        super().watch_palette()
+        self.repaint()
+
     def paint(self, grid: Grid) -> None:
         """Picture below, words on top of it: text wins."""
         words = LINES.get(self.page)
@@ -183,7 +198,7 @@ class StageBody(StagePane):
         cautions = 1 if self.page in {"goto", "large"} and grid.height > 4 else 0
         where = plan(self.page, grid.width, grid.height - cautions)
         if self.page in PICTURES:
-            PICTURES[self.page](grid, where.picture, self.state, self.is_fine)
+            PICTURES[self.page](grid, where.picture, self.state, Means(self.is_fine, has_shades(self.palette)))
         put_lines(grid, where.words, tuple(words(self.state)), fine=self.is_fine)
         if cautions:
             put_row(grid, grid.height - 1, (Span(CAUTION, Ink.MUTED),))

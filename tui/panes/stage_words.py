@@ -99,7 +99,7 @@ def fix_lines(state: BoardState) -> Iterator[Line]:
     hdop = f"{values.dops.value.hdop:.1f}" if values.dops and values.dops.value.hdop is not None else wording.UNKNOWN
     yield line("", Span("HDOP ", Ink.MUTED), _first(fix_span(state, values.dops, hdop)))
     height = wording.height(values.height.value[0]) if values.height else ""
-    yield line("", Span("height ", Ink.MUTED), _first(fix_span(state, values.height, height)))
+    yield line("", Span("above sea ", Ink.MUTED), _first(fix_span(state, values.height, height)))
     yield from _against(state)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from textwrap import wrap
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -13,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from core.beam import BeamSheet
-from core.beam_text import USUAL_BEAMWIDTH_DEG, BeamPaper, beam_lines
+from core.beam_text import USUAL_BEAMWIDTH_DEG, WIDTH, BeamPaper, beam_lines
 from tui.canvas.cells import one_cell_each
 from tui.commands import BEAM_COMMANDS, bindings
 from tui.own_keys import with_keys
@@ -21,6 +22,8 @@ from tui.own_keys import with_keys
 BEAMWIDTHS_DEG = (1.0, 1.5, 2.0, 3.4, 5.0, 8.0, 12.0, 20.0, 30.0, 45.0, 60.0, 90.0, 180.0)
 KEYS = "{narrower_beam} {wider_beam} beamwidth, Up Down scroll, {save_beam} saves, {copy_beam} copies, Esc back"
 """With the commands' ids in the place of their keys."""
+FRAMED = 4
+"""Rows of frame and padding, on terminals that have room for all of it."""
 
 
 class BeamSaveAsked(Message):
@@ -87,3 +90,5 @@ class BeamScreen(ModalScreen[None]):
     def _write(self) -> None:
         lines = self.text.split("\n")
         self.query_one("#beam-lines", Static).update("\n".join(one_cell_each(line) for line in lines))
+        # What scrolls takes what is left, so that the sheet cannot take its height from it: no row below stays blank.
+        self.query_one("#beam-sheet").styles.height = len(lines) + len(wrap(with_keys(KEYS), WIDTH)) + FRAMED

@@ -28,6 +28,7 @@ from tui.session_messages import SessionIntent
 
 FIND = "type to find: words of name, note, date, locator; Enter plays the chosen one"
 NOTHING_HERE = "No session yet: {toggle_recording} on the board records, fixboard live --record from the start."
+NONE_LEFT = "No session is left: {undo_session} brings back the one that was deleted last."
 NOTHING_FOUND = "None matches: change the words, or delete them."
 
 
@@ -37,11 +38,14 @@ class LogbookScreen(WritingScreen):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(LOG_COMMANDS)]
     own_actions = frozenset(command.action for command in LOG_COMMANDS)
 
-    def __init__(self, board: BoardScreen, entries: tuple[Entry, ...], disk: str) -> None:
-        """`board`: whose state, colours and glyphs this screen shares. `disk`: how much room all takes."""
+    def __init__(self, board: BoardScreen, entries: tuple[Entry, ...], disk: str, deleted: int = 0) -> None:
+        """`board`: whose state, colours and glyphs this screen shares.
+
+        `disk`: how much room all takes. `deleted`: how many sessions can be brought back.
+        """
         super().__init__(board)
         self._entries = entries
-        self._disk = disk
+        self._disk, self._deleted = disk, deleted
         self._sort = Sort.NEWEST
         self._shown: list[Entry] = []
         self._ready = False
@@ -76,9 +80,9 @@ class LogbookScreen(WritingScreen):
         """Those that match what is typed, in order."""
         return self._shown
 
-    def refill(self, entries: tuple[Entry, ...], disk: str, choose: str = "") -> None:
+    def refill(self, entries: tuple[Entry, ...], disk: str, deleted: int, choose: str = "") -> None:
         """Show these from now on; `choose`: the key of the one to point at."""
-        self._entries = entries
+        self._entries, self._deleted = entries, deleted
         self.query_one("#logbook-disk", Static).update(one_cell_each(disk))
         self._find()
         if choose:
@@ -148,8 +152,12 @@ class LogbookScreen(WritingScreen):
         missing = sum(entry.summary is None for entry in self._entries)
         reading = f", {missing} being read" if missing else ""
         aside = f"{len(self._shown)} of {len(self._entries)}, by {self._sort.value}{reading}"
-        self._list.show(self._shown, NOTHING_FOUND if self._entries else with_keys(NOTHING_HERE), aside)
+        self._list.show(self._shown, NOTHING_FOUND if self._entries else with_keys(self._nothing), aside)
         self._tell()
+
+    @property
+    def _nothing(self) -> str:
+        return NONE_LEFT if self._deleted else NOTHING_HERE
 
     def _tell(self) -> None:
         self.query_one(SessionDetailsPane).show(self._list.chosen)
