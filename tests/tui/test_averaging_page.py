@@ -16,7 +16,8 @@ from core.site_waypoint import site_waypoint, span
 from tests.sites import begun, stood
 from tests.tui.support import board_state
 from tests.walks import OCEAN, Noise
-from tui.panes.averaging import MORE, AveragingPane
+from tui.panes.averaging import AveragingPane
+from tui.panes.scrolling import NO_ROOM
 
 
 def page_of(report: SiteReport, size: tuple[int, int] = (60, 50)) -> str:
@@ -93,7 +94,8 @@ def test_every_size_says_the_mean_first_and_names_what_is_missing(size: tuple[in
     if size[1] >= 20:
         assert "mean" in text
     if size == (39, 20):
-        assert text.splitlines()[-1] == "bias stays; more on a taller terminal"
+        assert text.splitlines()[-1].endswith("rows more below: Down")
+        assert "Never removed" in text, "before what may be scrolled to"
 
 
 @pytest.mark.parametrize("height", range(1, 60))
@@ -103,7 +105,9 @@ def test_whatever_is_cut_is_named_as_missing(height: int) -> None:
     shown = [one for one in page_of(report_of(900), (39, height)).splitlines() if one]
     assert len(shown) <= height
     whole = height >= len(everything)
-    assert shown == everything if whole else shown == [*everything[: height - 1], MORE]
+    left = len(everything) - height + 1
+    word = NO_ROOM if height == 1 else f"{left} rows more below: Down"
+    assert shown == everything if whole else shown == [*everything[: height - 1], word]
 
 
 def test_nothing_begun_tells_how_to_begin_and_what_it_is_good_for() -> None:

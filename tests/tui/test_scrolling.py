@@ -46,7 +46,7 @@ def on_a_trip(seconds: int) -> BoardState:
 
 
 STATE = on_a_trip(60)
-SMALL = {"why": (80, 24), "trip": (80, 14), "clock": (80, 14), "signals": (40, 20)}
+SMALL = {"why": (80, 24), "trip": (80, 14), "clock": (80, 14), "signals": (40, 20), "averaging": (40, 12)}
 """By page: a screen that has not room for all of it."""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tui.actions.sky import SkyActions
 from tui.panes.scrolling import Scrolls
 
-LONG_PAGES = frozenset({"why", "signals", "trip", "clock"})
+LONG_PAGES = frozenset({"why", "signals", "trip", "clock", "averaging"})
 """Each a pane of that name."""
 
 

@@ -14,6 +14,7 @@ from tui.canvas.rows import Row, RowsPane
 from tui.own_keys import own_hints, own_words
 from tui.panes import averaging_rows as words
 from tui.panes.position import spaced
+from tui.panes.scrolling import window
 from tui.state import BoardState
 
 HELD = "A held place is a saved position, not a measurement: there is nothing to average. k goes back to the receiver."
@@ -29,7 +30,6 @@ KEYS = {
     SiteState.PAUSED: "S on E end W save B mark",
     SiteState.ENDED: "S new W save B mark",
 }
-MORE = "bias stays; more on a taller terminal"
 
 
 class AveragingPane(RowsPane):
@@ -37,6 +37,8 @@ class AveragingPane(RowsPane):
 
     caption = "Averaging"
     state: reactive[BoardState] = reactive(BoardState(), repaint=False, init=False)
+    furthest = 0
+    """The greatest row that it can begin with, as drawn last."""
 
     def watch_state(self) -> None:
         """Draw the new state."""
@@ -45,11 +47,10 @@ class AveragingPane(RowsPane):
         self.repaint()
 
     def rows(self, width: int, height: int) -> list[Row]:
-        """The mean before what it was made of; what has no room is named as missing."""
+        """The mean and what it cannot do before what it was made of; what has no room is scrolled to."""
         blocks = [block for block in map(list, _blocks(self.state, width)) if block]
-        if sum(map(len, blocks)) <= height:
-            return spaced(blocks, height)
-        return [*[row for block in blocks for row in block][: height - 1], (Span(MORE, Ink.WARN),)]
+        seen, self.furthest = window(spaced(blocks, height), height, self.state.first_row)
+        return seen
 
 
 def _blocks(state: BoardState, width: int) -> Iterator[Iterator[Row]]:
@@ -65,10 +66,12 @@ def _blocks(state: BoardState, width: int) -> Iterator[Iterator[Row]]:
     if found is not None:
         yield words.mean_rows(state, report, found, width)
         yield words.mark_rows(report, width)
+        yield words.caution_rows(report, width)
         yield words.spread_rows(found, width)
         yield words.memory_rows(report, found, width)
         yield _modes(report, width)
-    yield words.caution_rows(report, width)
+    else:
+        yield words.caution_rows(report, width)
     yield words.definition_rows(width)
 
 
