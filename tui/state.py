@@ -51,7 +51,10 @@ NO_SOURCE = SourceStatus(SourceKind.NOTHING, "nothing open yet", SourceState.STA
 
 @dataclass(frozen=True, slots=True)
 class BoardState:
-    """Snapshot, source and choices at one moment."""
+    """Snapshot, source and choices at one moment.
+
+    Longer than a class should be: it is the one thing that panes may ask, a few lines for each question, none twice.
+    """
 
     snapshot: Snapshot = field(default_factory=Snapshot)
     status: SourceStatus = NO_SOURCE
