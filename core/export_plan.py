@@ -85,6 +85,8 @@ def _is_before(a: Bound, b: Bound) -> bool:
     return a.day is not None and b.day is not None and (a.day, a.time_ms) < (b.day, b.time_ms)
 
 
+LEAST_M, MOST_M = 0.001, 1e10
+"""Of a length that is asked for: finer than receivers write, longer than any way."""
 _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 _TIME = re.compile(r"(\d{1,7}(?:\.\d{1,3})?)\s?(s|min|h)", re.ASCII)
 _CLOCK = re.compile(r"T?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,3}))?)?Z?", re.ASCII)
@@ -94,7 +96,7 @@ _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 def every(text: str) -> Every:
     """`10s`, `2min`, `1h`, or a length in any unit, `25m`, `150ft`. Raises UsageError."""
     time = _TIME.fullmatch(text.strip())
-    found = Every(seconds=float(time[1]) * _SECONDS[time[2]]) if time else Every(metres=length_m(text))
+    found = Every(seconds=float(time[1]) * _SECONDS[time[2]]) if time else Every(metres=_length_m(text))
     if not (found.seconds or found.metres):
         raise UsageError(f"{shown(text)} is no amount: write 10s, 2min, 1h, 25m, 1km or 150ft")
     return found
@@ -102,10 +104,16 @@ def every(text: str) -> Every:
 
 def metres(text: str) -> float:
     """A length in any unit, `5m`, `500ft`. Raises UsageError."""
-    found = length_m(text)
-    if not found:
+    found = _length_m(text)
+    if found is None:
         raise UsageError(f"{shown(text)} is no distance: write 5m, 200m, 1km or 500ft")
     return found
+
+
+def _length_m(text: str) -> float | None:
+    """None for what is no length, and for one that is none of a track."""
+    found = length_m(text)
+    return found if found is not None and LEAST_M <= found <= MOST_M else None
 
 
 def since(text: str) -> Bound:

@@ -29,7 +29,7 @@ def test_a_distance_between_points_is_one_of_time_or_of_way(text: str, wanted: E
 
 
 @pytest.mark.parametrize(
-    "text", ["", "10", "s", "-5s", "0m", "0.0s", "1e3s", "nan s", "inf m", "5 leagues", "0 ft", "٣s", "5s5m"]
+    "text", ["", "10", "s", "-5s", "0m", "0.0s", "1e3s", "nan s", "inf m", "5 leagues", "0 ft", "٣s", "5s5m", "0.001mm"]
 )
 def test_what_is_no_amount_says_what_one_looks_like(text: str) -> None:
     with pytest.raises(UsageError, match="write"):

@@ -19,7 +19,7 @@ from core.latency_file import LatencyFile
 from core.memory import Memory, recall
 from core.outing import Outing
 from core.route_memory import Recalled, recalled, written
-from core.session_cache import SummaryCache
+from core.session_cache import VERSION, SummaryCache
 from core.session_files import CACHE, NOTES, Session, SessionFile
 from core.session_notes import SessionNotes, Words
 from core.session_summary import Summary
@@ -214,7 +214,7 @@ def _cached() -> bytes:
     cache_ = SummaryCache(folder())
     session = Session((SessionFile(Path("a.nmea"), 5, 7),))
     content = {
-        "version": 1,
+        "version": VERSION,
         "errors": cache_._errors,
         "sessions": {"a.nmea": {"of": cache_._stamp(session), "summary": summary.as_json()}},
     }

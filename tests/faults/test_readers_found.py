@@ -21,7 +21,7 @@ from core.places.reading import read
 from core.plain_files import read_plain
 from core.rehearsal.scenario import read_scenario
 from core.route_memory import recalled
-from core.session_cache import SummaryCache
+from core.session_cache import VERSION, SummaryCache
 from core.session_files import CACHE, Session, SessionFile
 from core.session_summary import Summary, from_json
 from core.settings import read_settings
@@ -269,7 +269,7 @@ def test_a_summary_with_a_figure_that_can_be_none_is_worked_out_again(key: str, 
 @pytest.mark.parametrize("sessions", [{"x" * 5000: {}}, {"a\0b": {}}, [[5, 6]], 7])
 def test_summaries_under_names_that_are_none_keep_nothing_from_being_saved(tmp_path: Path, sessions: object) -> None:
     cache = SummaryCache(tmp_path)
-    content = {"version": 1, "errors": cache._errors, "sessions": sessions}
+    content = {"version": VERSION, "errors": cache._errors, "sessions": sessions}
     (tmp_path / CACHE).write_text(json.dumps(content))
     (tmp_path / "a.nmea").touch()
     session = Session((SessionFile(tmp_path / "a.nmea", 0, 0),))
